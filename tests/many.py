@@ -55,3 +55,34 @@ def compare_rankings(
         counts.update({"setups": len(ranking), "sites without a setup": int(not len(ranking))})
 
     return compare_many(text, int, differences, sites=200)
+
+
+def compare_staged(
+    text: str | None,
+    compared: Callable[[int, int, bool], tuple[Counts, Iterable[str]]],
+    *,
+    many: int,
+    called: str = "sites",
+    flag: str = "",
+) -> int:
+    """Compares as many things as requested, `many` where none are, each in as many stages as requested;
+    prints what differs and how much there was to compare. Returns 1 where anything differs. `compared`: what
+    there was of one by its number, in so many stages, with the option `flag` or without, and what differs."""
+    parser = argparse.ArgumentParser(description=text)
+    parser.add_argument(f"--{called}", dest="many", type=int, default=many)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--stages", type=int, nargs="+", default=[1, 2])
+    if flag:
+        parser.add_argument(f"--{flag}", dest="flag", action="store_true")
+    args = parser.parse_args()
+    wrong = 0
+    for stages in args.stages:
+        met: Counter[str] = Counter()
+        for number in range(args.first, args.first + args.many):
+            counts, found = compared(number, stages, bool(flag and args.flag))
+            met.update({called: 1, **counts})
+            for difference in found:
+                wrong += 1
+                print(f"{called[:-1]} {number}, {stages} stages: {difference}", flush=True)
+        print(f"{stages} stages:", ", ".join(f"{many} {name}" for name, many in met.items()))
+    return 1 if wrong else 0

@@ -25,7 +25,7 @@ def build_setup(filled: Filled, *, rank: int, warn: bool = True) -> Setup:
     pieces = components(filled)
     least = weakest(pieces)
     main, *others = v.lines
-    pull = row.hauling
+    pull = row.line
     rows = profile(row)
     worst = max(rows, key=lambda r: r.pull)
     setup = Setup(

@@ -84,7 +84,7 @@ def _slack(v: Variant, force: InLeg) -> str:
 def _pull(v: Variant, bears: OfPuller) -> Component:
     """The puller against the least that it can pull along the stretch."""
     row, puller = v.row, bears.puller
-    pull, use = row.hauling, row.puller_use
+    pull, use = row.line, row.puller_use
     limit = pull.value / use.value
     peak = use if abs(limit - puller.limit) > 1e-9 * puller.limit else pull
     least = Factor(

@@ -27,14 +27,14 @@ def to_make(row: RigRow) -> tuple[ToMake, ...]:
             continue
         turns: list[float] = []
         rises: list[float] = []
-        for ev, rows in row.looks:
-            every = range(len(ev.walks))[rows]
-            for seen in ev.pulls_on_made:
-                if seen.anchor is site.anchors[index]:
-                    for k, walk in enumerate(seen.rows):
-                        if int(walk) in every:
-                            rises.append(float(seen.rise[k].max()))
-                            turns += [float(seen.first[k] + turn) for turn in seen.turn[k]]
+        ev, rows = row.corners
+        every = range(len(ev.walks))[rows]
+        for seen in ev.pulls_on_made:
+            if seen.anchor is site.anchors[index]:
+                for k, walk in enumerate(seen.rows):
+                    if int(walk) in every:
+                        rises.append(float(seen.rise[k].max()))
+                        turns += [float(seen.first[k] + turn) for turn in seen.turn[k]]
         if not turns:
             continue
         begin = turns[0]

@@ -16,7 +16,9 @@ import numpy.typing as npt
 from optimiser.rig.build import build_setup
 from optimiser.rig.cautions.hauling import cautions
 from optimiser.rig.components import hung
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.courses import Course
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.joined import with_joined
@@ -32,9 +34,6 @@ from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.ground.sharing import take_over
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.setup import AnyRig, Hung, Role, Setup, Way, names
-from optimiser.rig.two_ropes import evaluate as compound
-from optimiser.rig.two_ropes.second_rope import Tackle
-from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants as two_ropes
 from optimiser.rig.walk import GRIP, PlaceKind, Walk
 from optimiser.site.model import Anchor, One, Owned, Site
@@ -89,14 +88,11 @@ def refit(
         return scene
     if like is not None:
         scene = take_over(scene, (like,))
-    row = _row(scene, setup, np.array([etas_of(kit, setup)]).reshape(1, -1))
-    ev, corners = row.corners
-    why = next((text for i in range(corners.start, corners.stop) if (text := stops(ev, i))), None)
+    row = RigRow(evaluated(scene, setup, etas_of(kit, setup)), 0)
+    why = stops(row)
     if why is not None:
         return Stopped(why)
-    every: Iterable[Variant] = (
-        two_ropes(row, kit) if isinstance(row, CompoundRow) else variants(row, kit)
-    )
+    every: Iterable[Variant] = variants(row, kit) if row.tackle is None else two_ropes(row, kit)
     return with_same_pieces(every, setup, tuple(line.rope.name for line in setup.lines))
 
 
@@ -105,10 +101,9 @@ def put_on(filled: Filled, scene: Scene, *, but: Collection[Fault] = ()) -> Fill
     long the rope it takes then, and whether or not the gear has room. The join of a rope stays where it was.
     `but`: faults that whoever calls this looks for by other means."""
     row = filled.variant.row.on(scene)
-    ev, corners = row.corners
-    if not ev.verdict.works_but(but)[corners].all():
-        found = (ev.verdict.first(i, but) for i in range(corners.start, corners.stop))
-        return Stopped(next(failure.text for failure in found if failure is not None))
+    why = stops(row, but)
+    if why is not None:
+        return Stopped(why)
     variant = filled.variant.on(row)
     if variant is None:
         return Stopped("the second rope's tackle has no room to work in")
@@ -117,16 +112,12 @@ def put_on(filled: Filled, scene: Scene, *, but: Collection[Fault] = ()) -> Fill
     return replace(filled, variant=variant)
 
 
-def _row(scene: Scene, setup: Setup, etas: npt.NDArray[np.float64]) -> RigRow:
-    """The setup's rig in a scene."""
-    first, *others = (
-        [GRIP_NUMBER if place == GRIP else scene.number[place] for place in line.walk]
-        for line in setup.lines
-    )
-    if not others:
-        return RigRow(evaluate(scene, np.array([first]), etas), 0)
-    tackle = Tackle(tuple(others[0][:-1]))
-    return CompoundRow(compound.evaluate(scene, np.array([first[:-1]]), tackle, etas), 0)
+def evaluated(scene: Scene, setup: Setup, etas: Sequence[float]) -> Evaluation:
+    """The setup's ropes in a scene, with efficiencies of their sheaves."""
+    places = (place for line in setup.lines for place in line.walk)
+    walks = np.array([[GRIP_NUMBER if p == GRIP else scene.number[p] for p in places]])
+    some = np.array(etas, dtype=float).reshape(1, len(etas))
+    return evaluate(scene, walks, Course.of(walks).spread(some))
 
 
 def etas_of(kit: Kit, setup: AnyRig) -> tuple[float, ...]:
@@ -186,12 +177,13 @@ def with_places_of(site: Site, walk: Walk) -> Site | Stopped:
     return replace(site, anchors=tuple(anchors))
 
 
-def stops(ev: Evaluation, row: int = 0) -> str | None:
-    """Why a walk of an evaluation does not work at the first place on the way; None where it does."""
-    if ev.works[row].all():
+def stops(row: RigRow, but: Collection[Fault] = ()) -> str | None:
+    """Why a rig does not work, whatever its sheaves do; None where it does, but perhaps for some faults."""
+    ev, corners = row.corners
+    if ev.verdict.works_but(but)[corners].all():
         return None
-    failure = ev.verdict.first(row)
-    return None if failure is None else failure.text
+    found = (ev.verdict.first(i, but) for i in range(corners.start, corners.stop))
+    return next(failure.text for failure in found if failure is not None)
 
 
 def stretch_of(site: Site, setup: Setup) -> Stations:

@@ -58,24 +58,18 @@ def tied(filled: Filled) -> tuple[ToMake, ...]:
 def _spread(row: RigRow) -> tuple[float, float, float]:
     """The least and the greatest angle between the legs with the shackle at rest, rad, and the most that
     each carries where both carry the same, N, with the dynamic factor."""
-    angles, tensions = [], []
-    for ev, rows in row.looks:
-        at = ev.slung
-        assert at is not None
-        rest = slice(rows.start + (rows.stop - rows.start) // 2, rows.stop)
-        place = np.moveaxis(at.place[:, rest], 0, -1)
-        legs = [np.array(tie) - place for tie in at.sling.ties]
-        one, other = (leg / np.linalg.norm(leg, axis=-1)[..., None] for leg in legs)
-        angle = np.arccos(np.clip((one * other).sum(axis=-1), -1.0, 1.0))
-        force = ev.node_force[at.node][:, rest] * ev.pull[rest]
-        size = np.sqrt((force**2).sum(axis=0)) * row.dynamic
-        angles.append(angle)
-        tensions.append(size / (2.0 * np.cos(angle / 2.0)))
-    return (
-        float(min(a.min() for a in angles)),
-        float(max(a.max() for a in angles)),
-        float(max(t.max() for t in tensions)),
-    )
+    ev, rows = row.corners
+    at = ev.slung
+    assert at is not None
+    rest = slice(rows.start + (rows.stop - rows.start) // 2, rows.stop)
+    place = np.moveaxis(at.place[:, rest], 0, -1)
+    legs = [np.array(tie) - place for tie in at.sling.ties]
+    one, other = (leg / np.linalg.norm(leg, axis=-1)[..., None] for leg in legs)
+    angle = np.arccos(np.clip((one * other).sum(axis=-1), -1.0, 1.0))
+    force = ev.node_force[at.node][:, rest] * ev.pull[rest]
+    size = np.sqrt((force**2).sum(axis=0)) * row.dynamic
+    tension = size / (2.0 * np.cos(angle / 2.0))
+    return float(angle.min()), float(angle.max()), float(tension.max())
 
 
 def steps(made: Slung, system: str) -> Iterator[str]:

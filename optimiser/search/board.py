@@ -59,7 +59,7 @@ class Entry:
             self.sort == other.sort
             and self.label != other.label
             and len(mine.numbers) == len(its.numbers)
-            and isclose(mine.hauling.value, its.hauling.value, rel_tol=NEAR)
+            and isclose(mine.counted.value, its.counted.value, rel_tol=NEAR)
             and isclose(mine.longest, its.longest, rel_tol=NEAR)
             and isclose(self.key.margin, other.key.margin, rel_tol=NEAR)
             and self.pattern == other.pattern

@@ -8,9 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Numbers
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.holders import HandLimit
-from optimiser.rig.forces.lowering import LetDown, LoweringEvaluation, in_both_looks
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
@@ -29,7 +30,7 @@ class HeldRope(OneRope):
         self._hand = hand
 
     def evaluate(self, scene: Scene, walks: Numbers, etas: Array) -> Evaluation:
-        return in_both_looks(scene, walks, etas)
+        return evaluate(scene, walks, etas, Duty.LOWER)
 
     def eaten(self, places: Numbers) -> Array:
         """See the base; wherever the standing end is."""
@@ -51,23 +52,15 @@ class HeldRope(OneRope):
     def margin(self, ev: Evaluation, rows: Numbers) -> Array:
         return np.min([super(HeldRope, self).margin(look, rows) for look in _looks(ev)], axis=0)
 
-    def row(self, ev: Evaluation, number: int, ropes: tuple[None, ...]) -> RigRow:
-        rated = ev.alone(number)
-        _, free = _looks(rated)
-        return LetDown(rated, 0, RigRow(free, 0))
-
     def mark(self, numbers: Sequence[int]) -> tuple[object, ...]:
         return (*super().mark(numbers), self.sought.scene.puller.name)
 
     def variants(self, row: RigRow, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
         """See the base; with every number of turns."""
-        if not isinstance(row, LetDown):
-            raise TypeError("turns hold a rig that lets down")
         return let_down_variants(row, kit, self._hand)
 
 
 def _looks(ev: Evaluation) -> tuple[Evaluation, Evaluation]:
-    """The two looks that `HeldRope.evaluate` has made one of."""
-    if not isinstance(ev, LoweringEvaluation) or ev.twin is None:
-        raise TypeError("a rig that lets down is looked at twice")
+    """Walks that let down with their sheaves as rated, and running free."""
+    assert ev.twin is not None
     return ev, ev.twin

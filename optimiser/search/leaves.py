@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear import fill
 from optimiser.rig.gear.covered import coverable
 from optimiser.rig.gear.filler import Filler
@@ -72,14 +72,14 @@ class Giving(Choosing):
         return rows, every[np.concatenate(picked)] if picked else every[:0]
 
     @abstractmethod
-    def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
+    def give(self, rigs: Rigs, row: RigRow, bound: Bound) -> None:
         """Fill a rig and put it on the board."""
 
 
 class Confirmer:
     """Confirms complete walks of one scene and offers them to the board."""
 
-    def __init__(self, rigs: Rigs[Any], giving: Giving) -> None:
+    def __init__(self, rigs: Rigs, giving: Giving) -> None:
         self.rigs, self.giving = rigs, giving
         self.sought = giving.sought
 
@@ -177,7 +177,7 @@ class FromKit(Giving):
         found = list(eta_patterns(self.sought.kit, sheaves))
         return np.array(found, dtype=float).reshape(len(found), sheaves)
 
-    def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
+    def give(self, rigs: Rigs, row: RigRow, bound: Bound) -> None:
         sought = self.sought
         mark = (row.numbers, row.etas)
         if mark in self.seen:

@@ -7,12 +7,13 @@ Most walks are dismissed at the bounds' stations alone, which is quick; what is 
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
-from typing import Any, Generic, TypeVar
+from typing import Any
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.forces.evaluate import CHUNK, Evaluation, evaluate
+from optimiser.rig.forces.evaluate import CHUNK, evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.fastening import fastenings, standing_fixtures
 from optimiser.rig.gear.kit import Kit, rope_capacity
@@ -50,10 +51,7 @@ class Choosing(ABC):
         """(k, sheaves) efficiencies of so many sheaves."""
 
 
-Row = TypeVar("Row", bound=RigRow)
-
-
-class Rigs(ABC, Generic[Row]):
+class Rigs(ABC):
     """Rigs of one scene's walks."""
 
     def __init__(self, sought: Sought) -> None:
@@ -72,24 +70,24 @@ class Rigs(ABC, Generic[Row]):
         """(k,) whether gear that is strong enough could fit between the places of some rigs."""
 
     @abstractmethod
-    def row(self, ev: Evaluation, number: int, ropes: tuple[Any, ...]) -> Row:
+    def row(self, ev: Evaluation, number: int, ropes: tuple[Any, ...]) -> RigRow:
         """One rig, with the ropes that may be of use."""
 
     @abstractmethod
-    def identity(self, row: Row) -> tuple[object, ...]:
+    def identity(self, row: RigRow) -> tuple[object, ...]:
         """Returns the mark of the row's setup, the same for all its walks."""
 
     @abstractmethod
-    def variants(self, row: Row, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
+    def variants(self, row: RigRow, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
         """Every choice of ropes that is paid for, and every way to make fast their ends, for the row."""
 
     @abstractmethod
-    def with_only(self, row: Row, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
+    def with_only(self, row: RigRow, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
         """The rig filled from a kit that has no more than it uses beside what is owned; None where it does
         not work so. `filled`: with more at hand."""
 
 
-class OneRope(Rigs[RigRow]):
+class OneRope(Rigs):
     """Rigs of one rope."""
 
     def evaluated(self, path: Numbers, bearings: Choosing, on_time: OnTime) -> Iterator[Evaluation]:

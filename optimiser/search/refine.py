@@ -88,8 +88,6 @@ def _moved(filled: Filled, scene: Scene) -> Filled | None:
     """The rig with the same pieces in a scene of the same places; None where it does not work there."""
     note(Effort.TRIAL)
     row = filled.variant.row.on(scene)
-    if not all(bool(ev.works[rows].all()) for ev, rows in row.looks):
-        return None
     if not (row.evaluation.works.all() and row.works_throughout):
         return None
     variant = filled.variant.on(row)

@@ -69,6 +69,7 @@ from optimiser.telling.fields.several import (
     weakest_first,
 )  # fmt: skip
 from optimiser.telling.ranges import finite
+from optimiser.telling.tables import MISS_DOWN, misses_listing
 from optimiser.telling.words import guesses, spots_note
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -200,6 +201,7 @@ LOWERING: Record[Lowering] = Record("lowering", "how a load is let down its path
     Column("stuck_at", lambda a: a.stuck_at, LENGTH, "how far down any plan gets; nothing: all the way",
            none=True),
     Column("reasons", lambda a: a.reasons, TEXTS, "why it gets no further"),
+    Column("misses", lambda a: a.misses, Many(MISS_DOWN), "what nearly gets further, the nearest first"),
 ))  # fmt: skip
 
 lowering_json = LOWERING.json
@@ -240,6 +242,9 @@ def report(
     if answer.needs_hold and not answer.feasible:
         title = "NO HOLD WORKS" if not undecided else "NOT FINISHED: no hold found yet"
         blocks.append((title, _stuck(answer, system)))
+        if answer.misses:
+            nearly = misses_listing(answer.misses, system, MISS_DOWN)
+            blocks.append(("What nearly gets further", nearly))
     notes = [words.hand(answer, system)] if answer.needs_hold else []
     if answer.needs_hold:
         notes += [

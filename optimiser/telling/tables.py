@@ -97,6 +97,10 @@ MISS: Record[Miss] = Record("misses", "a rig that nearly works", (
            "reeving", where=Where.CSV),
 ))  # fmt: skip
 
+MISS_DOWN = Record(
+    "misses_down", "a way down that nearly works", tuple(c for c in MISS.columns if c.key != "run")
+)
+
 JOINED: Record[Joined] = Record("joined", "what a rope is put together of", (
     Column("first", lambda j: j.first.name, TEXT, "the piece at the standing end"),
     Column("second", lambda j: j.second.name, TEXT, "the rope that is hauled on"),
@@ -300,9 +304,11 @@ def ranking_listing(ranking: Ranking, system: str = "metric") -> Listing:
     return found
 
 
-def misses_listing(misses: tuple[Miss, ...], system: str = "metric") -> Listing:
+def misses_listing(
+    misses: tuple[Miss, ...], system: str = "metric", record: Record[Miss] = MISS
+) -> Listing:
     """One row for each rig that nearly works, the nearest first."""
-    return Listing.of(MISS, misses, system, empty="no rig comes near")
+    return Listing.of(record, misses, system, empty="no rig comes near")
 
 
 def shown_share(share: float, error: float) -> str:

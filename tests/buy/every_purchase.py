@@ -7,7 +7,6 @@ one for nothing and one for a fee.
 that differs and a count of what was compared, and ends with 1 where any differs.
 """
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -27,6 +26,7 @@ from optimiser.jobs.rank import rank
 from optimiser.jobs.stages.plan import plan_stages
 from optimiser.site.model import Owned, Site
 from tests.generated import NEW, Recipe, made_up
+from tests.many import Counts, compare_staged
 
 PIECES = 3
 """Pieces in a set at most."""
@@ -244,30 +244,15 @@ def _promised(site: Site, items: dict[str, PricedItem], option: Option) -> str:
     return f"{found}: {', '.join(some)} promises margin {option.margin:.4f}, gives {margin}"
 
 
-def main() -> int:
-    """Compares as many sites as requested."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sites", type=int, default=200)
-    parser.add_argument("--first", type=int, default=0)
-    parser.add_argument("--stages", type=int, nargs="+", default=[1, 2])
-    parser.add_argument("--shops", action="store_true")
-    args = parser.parse_args()
-    wrong = 0
-    for stages in args.stages:
-        met: Counter[str] = Counter()
-        for number in range(args.first, args.first + args.sites):
-            found = compare(number, stages, shops=args.shops)
-            met.update({"sites": 1, "sets": found.tried, "needed": found.needed})
-            met.update(
-                {"helped": found.needed and found.helped, "put together": found.put_together}
-            )
-            met.update({"lent": found.lent, "of two shops": found.shops > 1})
-            for text in found.wrong:
-                wrong += 1
-                print(f"site {number}, {stages} stages: {text}", flush=True)
-        print(f"{stages} stages:", ", ".join(f"{many} {name}" for name, many in met.items()))
-    return 1 if wrong else 0
+def compared(number: int, stages: int, shops: bool) -> tuple[Counts, list[str]]:
+    """What there was of one site, and what differs."""
+    found = compare(number, stages, shops=shops)
+    counts = {
+        "tried": found.tried, "needed": found.needed, "helped": found.needed and found.helped,
+        "put together": found.put_together, "lent": found.lent, "of two shops": found.shops > 1,
+    }  # fmt: skip
+    return {name: int(many) for name, many in counts.items()}, found.wrong
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(compare_staged(__doc__, compared, many=200, flag="shops"))

@@ -5,7 +5,6 @@ set is put among the gear of every job, and the ranking (or the planning of stag
 line for each that differs and a count of what was compared, and ends with 1 where any differs.
 """
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Iterator
@@ -21,6 +20,7 @@ from optimiser.jobs.buy.together import IN_ONE, buy_together
 from optimiser.jobs.question import BuyQuestion
 from optimiser.site.model import Site
 from tests.buy.every_purchase import GRAIN, Set, lacking, margin_of, owning
+from tests.many import Counts, compare_staged
 
 KINDS = 6
 """Kinds of things for sale, one or two of each."""
@@ -176,26 +176,11 @@ def _needed(plainly: Plainly, option: ForAll) -> Iterator[str]:
                 yield f"job {job} needs {few} of {id}, not {needs.get(id, 0)}"
 
 
-def main() -> int:
-    """Compares as many sets of jobs as requested."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sets", type=int, default=100)
-    parser.add_argument("--first", type=int, default=0)
-    parser.add_argument("--stages", type=int, nargs="+", default=[1, 2])
-    args = parser.parse_args()
-    wrong = 0
-    for stages in args.stages:
-        met: Counter[str] = Counter()
-        for number in range(args.first, args.first + args.sets):
-            found = compare(number, stages)
-            met.update(found.met)
-            met.update({"sets of jobs": 1, "rankings": found.tried})
-            for text in found.wrong:
-                wrong += 1
-                print(f"set {number}, {stages} stages: {text}", flush=True)
-        print(f"{stages} stages:", ", ".join(f"{many} {name}" for name, many in met.items()))
-    return 1 if wrong else 0
+def compared(number: int, stages: int, _flag: bool) -> tuple[Counts, list[str]]:
+    """What there was of one set of jobs, and what differs."""
+    found = compare(number, stages)
+    return {**found.met, "rankings": found.tried}, found.wrong
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(compare_staged(__doc__, compared, many=100, called="sets"))

@@ -8,7 +8,6 @@ of the haul the ranking.
 differs and a count of what was compared, and ends with 1 where any differs.
 """
 
-import argparse
 import sys
 from collections import Counter
 from collections.abc import Callable
@@ -31,6 +30,7 @@ from tests.buy.every_purchase import GRAIN, Set, margin_of, owning
 from tests.buy.several_jobs import every_set
 from tests.lower.second_prover import SHEAVES, best_rigs, scenes_of
 from tests.lower.small_sites import small_site
+from tests.many import Counts, compare_staged
 
 KINDS = 6
 """Kinds of things for sale, one or two of each."""
@@ -209,27 +209,11 @@ def _keeps(site: Site, items: dict[str, PricedItem], option: ForAll) -> bool:
     return min(rig.margin for rig in rigs) >= down.margin - 1e-9
 
 
-def main() -> int:
-    """Compares as many sites as requested."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--sites", type=int, default=100)
-    parser.add_argument("--first", type=int, default=0)
-    parser.add_argument("--stages", type=int, nargs="+", default=[1, 2])
-    parser.add_argument("--both", action="store_true", help="hauled and let down")
-    args = parser.parse_args()
-    wrong = 0
-    for stages in args.stages:
-        met: Counter[str] = Counter()
-        for number in range(args.first, args.first + args.sites):
-            found = compare(number, stages, both=args.both)
-            met.update(found.met)
-            met.update({"sites": 1, "sets": found.tried})
-            for text in found.wrong:
-                wrong += 1
-                print(f"site {number}, {stages} stages: {text}", flush=True)
-        print(f"{stages} stages:", ", ".join(f"{many} {name}" for name, many in met.items()))
-    return 1 if wrong else 0
+def compared(number: int, stages: int, both: bool) -> tuple[Counts, list[str]]:
+    """What there was of one site, and what differs; `both`: hauled and let down."""
+    found = compare(number, stages, both=both)
+    return {**found.met, "tried": found.tried}, found.wrong
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(compare_staged(__doc__, compared, many=100, flag="both"))

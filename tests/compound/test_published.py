@@ -10,23 +10,22 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
-from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
-from optimiser.rig.two_ropes.second_rope import Tackle
+from optimiser.rig.two_ropes.evaluate import evaluate_pairs
 from tests.compound.straight import in_line
 
 FAR, NEAR = 1, 2
 """Numbers of the two anchors' places: where the main tackle hangs, where the second does."""
 
 
-def compound(first: list[int], second: list[int], eta: float = 1.0) -> CompoundEvaluation:
+def compound(first: list[int], second: list[int], eta: float = 1.0) -> Evaluation:
     """A compound over the straight site; 0 is the load, GRIP_NUMBER the grip."""
     site = in_line()
     scene: Scene = next(scenes(site, lay_stations(site)))
-    tackle = Tackle(tuple(second))
-    sheaves = len(first) - 1 + tackle.sheaves
-    return evaluate(scene, np.array([first]), tackle, np.full((1, sheaves), eta))
+    sheaves = len(first) + len(second) - 2
+    return evaluate_pairs(scene, np.array([first]), np.array([second]), np.full((1, sheaves), eta))
 
 
 TWOFOLD = [FAR, 0, FAR, 0, FAR]
@@ -56,7 +55,8 @@ def over(second: int) -> list[int]:
 def test_advantages_multiply(first: list[int], parts: int, second: int, published: float) -> None:
     rig = compound(first, over(second))
 
-    assert rig.tackle.parts == second
+    assert rig.course.tackle is not None
+    assert rig.course.tackle.parts == second
     assert parts * second == published
     assert rig.ideal_advance[0] == pytest.approx(published, rel=2e-3)
     assert rig.advance[0] == pytest.approx(published, rel=2e-3)
@@ -78,7 +78,8 @@ def test_loads_multiply_through() -> None:
     twice the pull less friction; the second anchor all of the first rope and the hauling part."""
     eta = 0.9
     rig = compound(TWOFOLD, over(2), eta)
-    grip = rig.grip
+    grip = rig.course.grip
+    assert grip is not None
     pull = 1.0
 
     assert rig.tau[grip - 1, 0] == pytest.approx((eta + eta**2) * pull)
@@ -94,10 +95,9 @@ def test_both_ropes_on_one_anchor_are_summed() -> None:
     """Main tackle and second tackle on one anchor: it carries what both pull, not one of them."""
     site = in_line()
     scene: Scene = next(scenes(site, lay_stations(site)))
-    tackle = Tackle(tuple(n if n == GRIP_NUMBER else FAR for n in over(2)))
-    first = np.array([[0, NEAR]])
-    one = evaluate(scene, first, tackle, np.ones((1, 3)))
-    both = evaluate(scene, np.array([[FAR, 0, NEAR]]), tackle, np.ones((1, 4)))
+    below = np.array([[n if n == GRIP_NUMBER else FAR for n in over(2)]])
+    one = evaluate_pairs(scene, np.array([[0, NEAR]]), below, np.ones((1, 3)))
+    both = evaluate_pairs(scene, np.array([[FAR, 0, NEAR]]), below, np.ones((1, 4)))
     index = int(scene.anchor_of[FAR])
 
     alone = float((one.anchor_demand[index][1] / one.pull)[0, 0])

@@ -9,7 +9,7 @@ import pytest
 
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, scenes
 from optimiser.rig.ground.stations import Stations, station_at
-from optimiser.rig.two_ropes.evaluate import evaluate
+from optimiser.rig.two_ropes.evaluate import evaluate_pairs
 from optimiser.rig.two_ropes.second_rope import Tackle
 from tests.compound.sites import site
 
@@ -41,7 +41,8 @@ def test_ideal_advantage_is_the_rope_taken_in(number: int, first: list[int], par
     tackle = Tackle(tuple(3 if (parts - k) % 2 == 0 else GRIP_NUMBER for k in range(parts + 1)))
     along = 2.0
     here, ahead, behind = (at(number, along + d) for d in (0.0, STEP, -STEP))
-    rig = evaluate(here, np.array([first]), tackle, np.ones((1, len(first) - 1 + parts)))
+    etas = np.ones((1, len(first) - 1 + parts))
+    rig = evaluate_pairs(here, np.array([first]), np.array([tackle.numbers]), etas)
     grip_at = 1.0  # m beyond the first rope's last place
     where = [tuple(here.hitch[0] if n == 0 else here.position[n]) for n in first]
     line = sum(dist(a, b) for a, b in itertools.pairwise(where)) + grip_at

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from catalogue.ground import Motion
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
-from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.verdict import HAULING, Failure, Fault
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
@@ -18,6 +18,7 @@ from optimiser.site.model import AnchorKind, Directions, Site
 from optimiser.site.roaming.rooms import Body
 from tests.geometry.plain import leg, scene, tree
 from tests.geometry.test_works import GOOD, looked_at
+from tests.lower.both_looks import both_looks
 from tests.search.sites import site as random_site
 
 ASIDE = replace(GOOD, anchors=(tree("oak", (16.0, 5.0, 1.0)),))
@@ -201,7 +202,7 @@ def test_a_slack_line_letting_down_pulls_nobody_aside() -> None:
     level = leg((0.0, 0.0, 0.0), (2.0, 0.0, 0.0))
     bank = leg((2.0, 0.0, 0.0), (5.0, 0.0, 2.0))
     found = scene(replace(over, legs=(level, bank), anchors=(tree("oak", (16.0, 3.0, 6.0)),)))
-    rated, _ = evaluate_lowering(found, np.array([[0, 1]]), np.empty((1, 0)))
+    rated, _ = both_looks(found, np.array([[0, 1]]), np.empty((1, 0)))
     at = found.stations.at[rated.states.station]
     slews = rated.verdict.fails(Fault.SLEWS)[0]
     assert not slews[at < 2.0 - 1e-9].any()
@@ -228,7 +229,7 @@ def test_it_works_where_there_is_no_fault(number: int) -> None:
     for found in scenes(site, lay_stations(site)):
         walks, etas = walks_of(found, 40, rng)
         looks: list[Evaluation] = [evaluate(found, walks, etas)]
-        looks += evaluate_lowering(found, walks[:, :-1], etas[:, 1:]) if etas.shape[1] else ()
+        looks += both_looks(found, walks[:, :-1], etas[:, 1:]) if etas.shape[1] else ()
         for ev in looks:
             failing = np.any([ev.verdict.fails(fault) for fault in ev.faults], axis=0)
             assert (ev.works == ~failing).all()

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from catalogue.ground import Motion
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.site.model import Hitch, Site
 from tests.geometry.plain import LEVEL, SITE, leg, scene, tree
 

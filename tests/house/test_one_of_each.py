@@ -19,9 +19,9 @@ DEFINED = {
     "slots that pieces fill": ("open_slots", "rig/gear/loads.py"),
     "shackles that a rig takes": ("shackles_wanted", "rig/gear/fill.py"),
     "what fails in a state, and by how much": ("amount", "rig/forces/verdict.py"),
-    "demand on an anchor": ("anchor_demand", "rig/forces/evaluate.py"),
-    "margin of anchors": ("anchor_margin", "rig/forces/evaluate.py"),
-    "margin of the puller": ("puller_margin", "rig/forces/evaluate.py"),
+    "demand on an anchor": ("anchor_demand", "rig/forces/evaluation.py"),
+    "margin of anchors": ("anchor_margin", "rig/forces/evaluation.py"),
+    "margin of the puller": ("puller_margin", "rig/forces/evaluation.py"),
     "tension along a rope": ("along_rope", "mechanics/line/tackle.py"),
     "strap that goes round a trunk": ("least_length", "mechanics/hardware/strap.py"),
 }

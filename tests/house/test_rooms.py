@@ -21,7 +21,7 @@ ALIKE = {
         "buy lever lower ranges rank stages sweep why"
     ),
     "what a job is answered with, by its folder": "answer build cautions ranked results words",
-    "the same step for one rope and for tackle on tackle": "evaluate slots variants",
+    "the same step for one rope and for tackle on tackle": "evaluate variants",
     "tackle on tackle, in the room that the folder says": "two_ropes",
     "a part of a site, and its keys in the file": "anchors",
     "the same rules by the same names": "rules",

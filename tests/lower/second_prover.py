@@ -15,8 +15,10 @@ import numpy as np
 from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.zones import held_stretch
 from optimiser.mechanics.arrays import Mask, Numbers
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.holders import hand, hand_limit, paying_out
-from optimiser.rig.forces.lowering import LetDown, LoweringEvaluation, evaluate_lowering
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit, kit_of
@@ -50,11 +52,6 @@ def patterns_of(kit: Kit, sheaves: int) -> np.ndarray:
     return np.array(found, dtype=float).reshape(len(found), sheaves)
 
 
-def works(rated: LoweringEvaluation, free: LoweringEvaluation) -> np.ndarray:
-    """(n, X) where a walk works in both looks at it."""
-    return np.asarray(rated.works & free.works)
-
-
 @dataclass
 class Confirmer:
     """Evaluates complete walks of one field and offers what works to the board."""
@@ -80,16 +77,18 @@ class Confirmer:
                 continue
             rows = np.repeat(walks[part], len(patterns), axis=0)
             etas = np.tile(patterns, (len(part), 1))
-            rated, free = evaluate_lowering(self.field.scene, rows, etas)
-            sharp = self._sharper(rated, free)
-            for index in np.flatnonzero(works(rated, free).all(axis=1)):
+            ev = evaluate(self.field.scene, rows, etas, Duty.LOWER)
+            sharp = self._sharper(ev)
+            for index in np.flatnonzero(ev.works.all(axis=1)):
                 one = sharp.pick(np.array([index]))
                 if one.hopeful(self.order, self.board.limit, self.field.floor)[0]:
-                    self._confirm(rated, free, int(index), one)
+                    self._confirm(ev, int(index), one)
 
-    def _sharper(self, rated: LoweringEvaluation, free: LoweringEvaluation) -> Bound:
+    def _sharper(self, rated: Evaluation) -> Bound:
         """The bounds of evaluated walks: by their lines and lengths at every station, and with what
         their anchors stand."""
+        free = rated.twin
+        assert free is not None
         line = np.maximum(rated.pull.max(axis=1), free.pull.max(axis=1))
         near = rated.total_length[:, rated.states.spot == 0].max(axis=1)
         bound = self.field.bound_of(line, near, rated.walks[:, -1])
@@ -97,9 +96,7 @@ class Confirmer:
         anchors = np.minimum(rated.anchor_margin(rows), free.anchor_margin(rows))
         return Bound(np.minimum(bound.margin, anchors), bound.force, bound.rope)
 
-    def _confirm(
-        self, rated: LoweringEvaluation, free: LoweringEvaluation, index: int, bound: Bound
-    ) -> None:
+    def _confirm(self, rated: Evaluation, index: int, bound: Bound) -> None:
         kit, floor = self.field.kit, self.field.floor
         identity = identity_of(rated.scene, rated.walks[index])
         known = self.board.best_of(identity)
@@ -107,9 +104,7 @@ class Confirmer:
             return
         able = (
             variant
-            for variant in let_down_variants(
-                LetDown(rated, index, RigRow(free, index)), kit, self.field.hand
-            )
+            for variant in let_down_variants(RigRow(rated, index), kit, self.field.hand)
             if variant.fixed_margin >= floor and not self._too_late(variant, identity)
         )
         self.board.fill(identity, able, self.filler)

@@ -16,8 +16,9 @@ from optimiser.jobs.lower.zones import held_stretch
 from optimiser.jobs.question import LowerQuestion
 from optimiser.proof.notes import VerificationError
 from optimiser.proof.way_down import verify_way_down
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.holders import hand, hand_limit
-from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
 from optimiser.rig.gear import assign
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.row import RigRow
@@ -76,11 +77,10 @@ def oracle(site: Site, sheaves: int) -> list[tuple[float, ...]]:
         scene = scene.with_stations(scene.stations.pick(stretch))
         for walk in plain_walks(scene, sheaves):
             numbers = np.array([walk])
-            rated, free = evaluate_lowering(scene, numbers, np.full((1, len(walk) - 2), 0.9))
-            if not (rated.works & free.works).all() or _backward(scene, walk):
+            ev = evaluate(scene, numbers, np.full((1, len(walk) - 2), 0.9), Duty.LOWER)
+            if not ev.works.all() or _backward(scene, walk):
                 continue
-            row = LetDown(rated, 0, RigRow(free, 0))
-            for variant in let_down_variants(row, kit, limit):
+            for variant in let_down_variants(RigRow(ev, 0), kit, limit):
                 filled = assign.best([variant], order, floor_margin=site.preferences.margin_wanted)
                 if filled is not None:
                     key = order.sortable(Key.of(variant, filled.margin))

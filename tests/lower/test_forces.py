@@ -7,15 +7,16 @@ import pytest
 
 from optimiser.mechanics.ground import moving
 from optimiser.mechanics.line.capstan import hold_ratio
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.grips import grip_of
-from optimiser.rig.forces.lowering import HoldOn, LoweringRow, evaluate_lowering
-from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.row import HoldOn, RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
 from tests.generated import on_unknown_ground
 from tests.lower.bank import PEOPLE, bank, rope
+from tests.lower.both_looks import both_looks
 
 
 def test_block_held_and_hauled_on_a_plane() -> None:
@@ -98,7 +99,7 @@ def test_without_friction_hauling_and_letting_down_agree(walk: tuple[int, ...]) 
     scene = _scene(low=0.0, likely=0.0)
     walks, etas = np.array([walk]), np.ones((1, len(walk) - 2))
     up = evaluate(scene, walks, etas)
-    rated, free = evaluate_lowering(scene, walks, etas)
+    rated, free = both_looks(scene, walks, etas)
 
     np.testing.assert_allclose(rated.pull, up.pull, rtol=1e-12)
     np.testing.assert_allclose(free.pull, up.pull, rtol=1e-12)
@@ -109,7 +110,7 @@ def test_friction_spreads_hauling_and_letting_down_apart(walk: tuple[int, ...]) 
     scene = _scene(low=0.02, likely=0.02)
     walks, etas = np.array([walk]), np.full((1, len(walk) - 2), 0.9)
     up = evaluate(scene, walks, etas)
-    rated, free = evaluate_lowering(scene, walks, etas)
+    rated, free = both_looks(scene, walks, etas)
 
     assert (rated.pull < up.pull).all()
     assert (rated.pull <= free.pull + 1e-9).all()  # friction of sheaves only helps the hand
@@ -119,7 +120,7 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
     """Ashley p. 536: hauling, the hauling part is tightest; lowering, the standing part."""
     scene = _scene()
     walks, etas = np.array([[1, 0, 2]]), np.array([[0.9]])
-    rated, _ = evaluate_lowering(scene, walks, etas)
+    rated, _ = both_looks(scene, walks, etas)
     up = evaluate(scene, walks, etas)
 
     assert rated.tau[0, 0, 0] == pytest.approx(1.0 / 0.9)
@@ -130,10 +131,10 @@ def test_standing_part_is_tightest_when_letting_down() -> None:
 def test_at_a_sheave_the_part_towards_the_standing_end_counts() -> None:
     """Ashley p. 536 again: it is the tighter of the two that run over the sheave when lowering."""
     scene = _scene()
-    rated, free = evaluate_lowering(scene, np.array([[1, 0, 2]]), np.array([[0.9]]))
-    row = LoweringRow(rated, 0, RigRow(free, 0), HoldOn(None, 0, 1.0, 150.0, 75.0))
+    rated = evaluate(scene, np.array([[1, 0, 2]]), np.array([[0.9]]), Duty.LOWER)
+    row = RigRow(rated, 0, HoldOn(None, 0, 1.0, 150.0, 75.0))
 
-    standing, held = (peak.value for peak in row.parts_tension)
+    standing, held = (row.tension(part).value for part in (0, 1))
     assert standing == pytest.approx(float(rated.pull.max()) / 0.9 * row.dynamic)
     assert standing > held
     assert row.over_sheave(1).value == standing
@@ -143,9 +144,9 @@ def test_at_a_sheave_the_part_towards_the_standing_end_counts() -> None:
 def test_hold_ratio_and_row_agree() -> None:
     scene = _scene()
     walks, etas = np.array([[0, 1]]), np.ones((1, 0))
-    rated, free = evaluate_lowering(scene, walks, etas)
+    rated = evaluate(scene, walks, etas, Duty.LOWER)
     held = HoldOn(0, 2, hold_ratio(friction=0.2, turns=2), 150.0, 75.0)
-    row = LoweringRow(rated, 0, RigRow(free, 0), held)
+    row = RigRow(rated, 0, held)
 
     assert row.hand.value == pytest.approx(row.line.value / 12.345, rel=1e-3)
     assert row.line.value == pytest.approx(float(rated.pull.max()))

@@ -16,6 +16,7 @@ from optimiser.jobs.question import LowerQuestion, WhyQuestion
 from optimiser.jobs.why.ways_down.let_down import ExplainedDown, explain_down
 from optimiser.jobs.why.why import explain_reeving
 from optimiser.rig.notation import parse_way_down
+from optimiser.site.anchors import Tree
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from shared.errors import InputError
@@ -160,3 +161,34 @@ def test_a_line_that_leads_aside_slews_the_load() -> None:
     along = (ahead * run + up * rise) / long
     assert aside.value == pytest.approx(0.4 / along, rel=1e-6)
     assert any("side line" in change.text for change in found.cures)
+
+
+def test_what_stands_beside_a_check_cures_it() -> None:
+    """The rope leads aside; with its anchor moved as is printed, seen up the path, it does not."""
+    site, walk = read_site(), "load > near pine@1 m"
+    (slews,) = why(site, walk).failed
+    assert slews.change is not None
+    moved = re.search(r"an anchor ([\d.]+) m further left \(seen up", slews.change.text)
+    assert moved, slews.change.text
+
+    def shifted(by: float) -> Site:
+        leg = site.legs[-1]
+        x, y = (leg.end[i] - leg.start[i] for i in (0, 1))
+        left = (-y / hypot(x, y), x / hypot(x, y))
+        tree = site.anchor("near pine")
+        assert isinstance(tree, Tree)
+        there = (tree.position[0] + by * left[0], tree.position[1] + by * left[1], tree.position[2])
+        other = replace(tree, position=there)
+        return replace(site, anchors=tuple(other if a is tree else a for a in site.anchors))
+
+    by = float(moved[1])
+    assert why(shifted(by), walk).works
+    assert not why(shifted(by * 0.9), walk).works
+    assert not why(shifted(-by), walk).works
+
+
+def test_beside_too_weak_a_hand_stands_what_it_takes() -> None:
+    (hand,) = why(slope(), f"{STRAIGHT} x 1 turn").failed
+    assert hand.change is not None
+    assert hand.change.text.startswith("311 N in the hand")
+    assert hand.change.amount == pytest.approx((hand.value or 0.0) - (hand.limit or 0.0))

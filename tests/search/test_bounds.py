@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.scene import Scene, scenes

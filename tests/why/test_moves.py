@@ -295,7 +295,7 @@ def test_a_puller_so_much_nearer_saves_the_rope_that_is_missing(site: Site, setu
 def test_a_metre_further_is_a_metre_on_the_level_however_steep_the_path() -> None:
     """The path leads 30 degrees up: what is printed is measured on the level."""
     along = np.array([0.6 * cos(radians(30.0)), 0.8 * cos(radians(30.0)), sin(radians(30.0))])
-    ahead, back, left, right = (way for _, way in level_ways(along))
+    ahead, back, left, right = (way for _, way in level_ways(along, hauls=True))
 
     assert ahead == pytest.approx((0.6, 0.8))
     assert back == pytest.approx((-0.6, -0.8))

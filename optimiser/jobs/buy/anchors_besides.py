@@ -9,7 +9,7 @@ from catalogue.prices import PricedItem
 from optimiser.jobs.buy.goals import LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.results import Driven, Option, Tied
 from optimiser.jobs.buy.shown import Shown
-from optimiser.jobs.buy.stall import Stall
+from optimiser.jobs.buy.stall import for_haul
 from optimiser.jobs.proposed import SYSTEMS, P, pickets, slings, used, with_pickets, with_slings
 from optimiser.jobs.question import BuyQuestion
 from optimiser.search.buying.least import OutOfTime, by_money
@@ -83,7 +83,7 @@ def _bought(
 ) -> Option | None:
     """The least money in one stage, if that is a good deal less than `least`; None where it is not, or
     nothing was found in time."""
-    stall = Stall.at(site, offers(site, items), question, clock, loose=False)
+    stall = for_haul(site, offers(site, items), question, clock, loose=False)
     market = by_money(replace(stall.job.market, clock=clock))
     most = inf if least == inf else round(100.0 * least / worth().limit(1.0)) - STEP
     proven = True

@@ -1,87 +1,29 @@
-"""Puts together what a purchase for a way down is searched with, and works out what a purchase makes possible
-there."""
+"""Works out what a purchase makes possible for a way down, and what stops it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from catalogue.prices import PricedItem
 from optimiser.jobs.buy.held import with_pieces_owned
 from optimiser.jobs.buy.results import OptionDown
 from optimiser.jobs.buy.shown import extra_of, items_of, made_for
-from optimiser.jobs.lower.answer import holding_scenes, lower, usual_line
+from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.downhill import upward
 from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.lower.zones import stretch_to_hold
 from optimiser.jobs.question import BuyQuestion, LowerQuestion
-from optimiser.rig.conditions import as_if_rated
-from optimiser.rig.gear.kit import Kit
-from optimiser.rig.gear.made import with_made
 from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.setup import Miss
 from optimiser.search.buying.basket import Basket
-from optimiser.search.buying.least import Market, OutOfTime
-from optimiser.search.buying.staged import Job
+from optimiser.search.buying.least import OutOfTime
 from optimiser.search.clock import Clock
-from optimiser.search.stock.offers import Offer, offers_for, owned_with
+from optimiser.search.stock.offers import offers_for
 from optimiser.site.model import Owned, Site
 
 
 def rests(site: Site) -> bool:
     """Whether a load needs no rope on its way down: it rests by itself all along it."""
     return stretch_to_hold(lay_stations(upward(site))) is None
-
-
-@dataclass(frozen=True)
-class StallDown:
-    """A site with what is offered, for its way down; as a `Stall` is for a haul."""
-
-    site: Site
-    job: Job
-    shown: "ShownDown"
-    impassable: bool = False
-
-    @classmethod
-    def at(
-        cls,
-        site: Site,
-        offered: tuple[Offer, ...],
-        question: BuyQuestion,
-        clock: Clock,
-        *,
-        loose: bool,
-    ) -> "StallDown":
-        """`loose`: what has no rating is taken to hold; what is shown states what it would have to stand.
-        Raises ValueError where the load rests all along its way."""
-        return cls(
-            site,
-            _job(site, offered, question, clock, loose=loose),
-            ShownDown(site, question, clock, loose=loose),
-        )
-
-
-def _job(
-    site: Site, offered: tuple[Offer, ...], question: BuyQuestion, clock: Clock, *, loose: bool
-) -> Job:
-    rising = upward(site)
-    searched = as_if_rated(rising) if loose else rising
-    # What can be made on the spot costs nothing, so it is as if it were there.
-    owned = owned_with(replace(searched, gear=with_made(searched.gear)), ())
-    whole = Kit((*owned.pieces, *(offer.piece for offer in offered)), owned.knots)
-    stations = lay_stations(searched, gear=whole.pieces)
-    held = stretch_to_hold(stations)
-    if held is None:
-        raise ValueError("nothing has to be held")
-    every = holding_scenes(searched, stations, whole)
-    ends = stations.at[held]
-    market = Market(
-        scenes=[scene for scene in every if scene.rated],
-        owned=owned,
-        offers=offered,
-        rules=question.rules(site),
-        floor=site.preferences.margin_wanted,
-        clock=clock,
-        line=usual_line(searched),
-    )
-    return Job(searched, market, between=(float(ends[0]), float(ends[-1])))
 
 
 class ShownDown:
@@ -147,12 +89,13 @@ class ShownDown:
 
 def stopped_by(
     site: Site, items: Iterable[PricedItem], question: BuyQuestion, clock: Clock
-) -> tuple[str, ...]:
-    """What stops a way down with the whole price list, in sentences."""
+) -> tuple[tuple[str, ...], tuple[Miss, ...]]:
+    """What stops a way down with the whole price list: in sentences, and what nearly does."""
     free = [replace(item, price=0.0) for item in items]
     pieces: list[Owned] = [
         replace(offer.piece, count=offer.most) for offer in offers_for([site], free, eased=True)
     ]
     richer = with_pieces_owned(site, pieces)[0]
     wanted = LowerQuestion(top=1, without=question.without)
-    return lower(replace(richer, origin=None), wanted, clock=clock.anew()).reasons
+    found = lower(replace(richer, origin=None), wanted, clock=clock.anew())
+    return found.reasons, found.misses

@@ -24,7 +24,7 @@ from optimiser.jobs.buy.goals import (
 from optimiser.jobs.buy.named_options import plainest_first, worth_printing
 from optimiser.jobs.buy.plain import Plainest, limited_to
 from optimiser.jobs.buy.results import Option, Purchases
-from optimiser.jobs.buy.stall import Stall, stopped_by
+from optimiser.jobs.buy.stall import for_haul, stopped_by
 from optimiser.jobs.buy.together import buy_together, of_one_job
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
@@ -168,7 +168,7 @@ class _Shop:
         self.unsearched: Unsearched | None = None
         self.within: float | None = None
         self.rules = question.rules(site)
-        stall = Stall.at(site, offers(site, self.items), question, clock, loose=loose)
+        stall = for_haul(site, offers(site, self.items), question, clock, loose=loose)
         self.taken, self.market = stall.job.site, stall.job.market
         self.impassable = stall.impassable
         self.grain = question.grain

@@ -7,13 +7,13 @@ from math import inf
 from catalogue.currency import in_one_currency, read_rate
 from catalogue.prices import PricedItem, load_prices
 from optimiser.jobs.buy import descents
-from optimiser.jobs.buy.descents import ShownDown, StallDown
+from optimiser.jobs.buy.descents import ShownDown
 from optimiser.jobs.buy.for_all import ForAll, JobOf, Need, Price, Share, Together
 from optimiser.jobs.buy.gear_apart import gear_apart
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING, PATIENCE, SO_FAR, STAGING
 from optimiser.jobs.buy.results import AnyOption, Option, Purchases
 from optimiser.jobs.buy.shown import Shown, items_of
-from optimiser.jobs.buy.stall import Stall, stopped_by
+from optimiser.jobs.buy.stall import Stall, for_haul, for_way_down, stopped_by
 from optimiser.jobs.buy.tasks import Task, tasks
 from optimiser.jobs.question import BUY, BuyQuestion
 from optimiser.rig.conditions import as_if_rated
@@ -181,7 +181,7 @@ class _Search:
             [task.site for task in wanted], items, eased=question.down or question.both
         )
         self.stalls = [
-            (Stall if task.trip is Trip.UP else StallDown).at(
+            (for_haul if task.trip is Trip.UP else for_way_down)(
                 task.site, offered, question, self.clock, loose=loose
             )
             for task in wanted
@@ -193,7 +193,7 @@ class _Search:
         self.others: list[Price] = []
         self.proven, self.further, self.tackles = True, True, Tackles.COUNTED
 
-    def _job(self, stall: Stall | StallDown) -> Job:
+    def _job(self, stall: Stall[Shown | ShownDown]) -> Job:
         return stall.job.by(self._work)
 
     def _allow(self, effort: float) -> None:
@@ -421,7 +421,9 @@ class _Search:
                     stall.site, self.items, self.question, self.clock, loose=self.loose
                 )
             elif explained:
-                reasons = descents.stopped_by(task.site, self.items, self.question, self.clock)
+                reasons, misses = descents.stopped_by(
+                    task.site, self.items, self.question, self.clock
+                )
             yield JobOf(
                 name=task.name,
                 title=stall.site.title,

@@ -7,8 +7,9 @@ from catalogue.gear import Rope
 from optimiser.jobs.hold.find import best_line, find, hold_over, steered_with
 from optimiser.jobs.hold.spare import spare_site
 from optimiser.jobs.hold.steer import slews
-from optimiser.jobs.lower.nearly import cures
+from optimiser.jobs.lower.nearly import nearest
 from optimiser.jobs.lower.nothing_holds import what_stops
+from optimiser.jobs.why.stops import NOT_ALL
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.stretches import Stretch
 from optimiser.rig.setup import HoldingLine, Setup, Way
@@ -68,12 +69,14 @@ def _of(site: Site, setup: Setup, spare: Site, stretch: Stretch, clock: Clock) -
     if not kit_of(spare).rated_only.ropes:
         return _no_rope(site, setup, spare, stretch, clock)
     over = hold_over(spare, stretch, clock)
-    nearest = cures(over.job, over.scenes)
+    # Whatever pulls is at work on the haul.
+    job = replace(over.job, site=replace(over.ground, pullers=()))
+    found = nearest(job, over.scenes[0].stations)
     return NotHeld(
         stretch=stretch,
         reasons=what_stops(over.job, over.scenes),
-        cures=nearest.lines,
-        late=nearest.late,
+        cures=tuple(f"{m.change.text} ({m.limit})" for m in found if m.change.text and m.walk),
+        late=any(m.limit == NOT_ALL for m in found),
     )
 
 

@@ -8,7 +8,6 @@ itself is a hold as in letting down: turns round the trunk and a hand behind the
 import heapq
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -16,11 +15,11 @@ from optimiser.jobs.hold.spare import spare_site, stations_of
 from optimiser.jobs.lower.build import build
 from optimiser.jobs.lower.hold_job import ORDER
 from optimiser.jobs.lower.results import LoweringSetup
-from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.resting import Rest
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.holders import HandLimit, hand, hand_limit
-from optimiser.rig.forces.lowering import LetDown, LoweringEvaluation
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit, kit_of
@@ -93,31 +92,18 @@ def _filled(scene: Scene, setup: Setup, order: Order, kit: Kit) -> Filled | None
 
 
 @dataclass(frozen=True)
-class TendedEvaluation(LoweringEvaluation):
-    """An evaluation of a line whose tension is known: `given` (S,) N at each station."""
-
-    given: Array | None = None
-
-    @cached_property
-    def pull(self) -> Array:
-        """(1, X) N."""
-        assert self.given is not None
-        return self.given[self.states.station][None, :]
-
-
-@dataclass(frozen=True)
 class Steering:
-    """Where a setup's steering line pulls, and with what: `kit` of it that the haul leaves."""
+    """Where a setup's steering line pulls, and with what: `kit` of it that the haul leaves; `tended`: the
+    line, whose tension is known."""
 
-    tended: TendedEvaluation
+    tended: Evaluation
     stretch: Stretch
     kit: Kit
     limit: HandLimit
 
     def variants(self, turns: int | None = None) -> Iterator[Variant]:
         """Every rope and way to make fast its ends, with so many turns or the fewest for comfort."""
-        row = LetDown(self.tended, 0, RigRow(self.tended, 0))
-        return let_down_variants(row, self.kit, self.limit, turns=turns)
+        return let_down_variants(RigRow(self.tended, 0), self.kit, self.limit, turns=turns)
 
 
 def steering(site: Site, setup: Setup) -> Steering | None:
@@ -138,11 +124,9 @@ def steering(site: Site, setup: Setup) -> Steering | None:
     )
     scene = Scene(spare, whole.pick(here), held, hand(spare))
     given = np.array([row.steer for row in setup.profile])[here]
-    ev = evaluate(scene, np.array([[0, scene.number[guide.place]]]), np.zeros((1, 0)))
-    tended = TendedEvaluation(
-        scene, ev.walks, ev.etas, ev.states, ev.units, ev.lengths, ev.tau, over=ev.over, given=given
-    )
-    if not tended.clear.all() or (ev.over is not None and ev.over.bent.any()):
+    straight = evaluate(scene, np.array([[0, scene.number[guide.place]]]), np.zeros((1, 0)))
+    tended = replace(straight, duty=Duty.LOWER, given=given)
+    if not tended.clear.all() or tended.rubs(0):
         return None
     rest = Rest(int(whole.rest[here].max()))
     stretch = Stretch(way=Way.ASIDE, from_m=begin, to_m=end, force=_across(tended), rest=rest)
@@ -163,6 +147,6 @@ def rigged(site: Site, setup: Setup) -> tuple[LoweringSetup, Stretch] | None:
     return build(filled, rank=1, hand_source=found.limit.source), found.stretch
 
 
-def _across(ev: TendedEvaluation) -> float:
+def _across(ev: Evaluation) -> float:
     """N across the path, worst."""
     return float((np.abs(ev.sideways) * ev.pull).max())

@@ -1,6 +1,5 @@
 """Answers `lower`: setups for the whole way down, or the stages it takes."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from optimiser.jobs.lower.build import build
@@ -12,12 +11,10 @@ from optimiser.jobs.lower.zones import held_stretch, zones
 from optimiser.jobs.question import LOWER, LowerQuestion
 from optimiser.proof.way_down import verify_way_down
 from optimiser.proof.whole_way import verify_course
-from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
-from optimiser.rig.gear.kit import Kit, kit_of
-from optimiser.rig.ground.attachments import attachments
-from optimiser.rig.ground.edging import edgings
-from optimiser.rig.ground.scene import Scene, wherever_it_stands
-from optimiser.rig.ground.stations import Stations, lay_stations
+from optimiser.rig.forces.holders import HandLimit, hand_limit, holding_scenes
+from optimiser.rig.gear.kit import kit_of
+from optimiser.rig.ground.scene import Scene
+from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.count import walks_in_space
@@ -117,6 +114,7 @@ def _searched(
         stages=built,
         stuck_at=plan.stuck_at,
         reasons=plan.reasons,
+        misses=plan.misses,
         proven=not job.clock.stopped,
     )
 
@@ -128,15 +126,6 @@ def _usual(site: Site) -> int:
 def usual_line(site: Site) -> Line:
     """A rope that lets the load down with what is usually asked of a hand, and so many sheaves at most."""
     return letting_down(hand_limit(site.preferences, None), _usual(site))
-
-
-def holding_scenes(site: Site, stations: Stations, kit: Kit) -> Iterator[Scene]:
-    """Every way to take hold of the load: with trunks to turn round, and with each puller. `site` rises along
-    its path; `kit`: what there may be to lay on edges."""
-    laid = edgings(site, kit)
-    for attachment in attachments(site):
-        for puller in (hand(site), *paying_out(site)):
-            yield from wherever_it_stands(site, stations, attachment, puller, laid)
 
 
 def _answer(job: HoldJob, scene: Scene, limit: HandLimit, given: Site) -> Lowering:

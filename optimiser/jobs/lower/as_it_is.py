@@ -4,9 +4,10 @@ the second lines of hauls."""
 import numpy as np
 
 from optimiser.jobs.lower.build import build
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.grips import grip_of
 from optimiser.rig.forces.holders import HandLimit
-from optimiser.rig.forces.lowering import LetDown, evaluate_lowering
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.row import RigRow
@@ -44,11 +45,10 @@ def held_by(
     kit = kit_of(ground)
     numbers = np.array([[scene.number[place] for place in line.walk]])
     etas = np.array(etas_of(kit, line), dtype=float).reshape(1, -1)
-    rated, free = evaluate_lowering(scene, numbers, etas)
-    why = stops(rated) or stops(free)
+    eased = RigRow(evaluate(scene, numbers, etas, Duty.LOWER), 0)
+    why = stops(eased)
     if why is not None:
         return Stopped(why)
-    eased = LetDown(rated, 0, RigRow(free, 0))
     turns = line.turns or None
     every = let_down_variants(eased, kit, limit, turns=turns, gripping=gripping)
     filled = with_same_pieces(every, line, (line.rope.name,))

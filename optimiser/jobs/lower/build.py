@@ -15,8 +15,8 @@ from optimiser.mechanics.values import Factor
 from optimiser.rig.components import components, contacts, hung, weakest
 from optimiser.rig.conditions import conditions
 from optimiser.rig.forces.grips import grip_of
-from optimiser.rig.forces.lowering import LoweringRow
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.row import HoldOn, RigRow
 from optimiser.rig.made_anchors import to_make
 from optimiser.rig.setup import Component, Hung, Role
 from optimiser.rig.shared_trees import tied
@@ -28,12 +28,10 @@ from shared.words import counted
 def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
     """A filled rig as a result, cautions included. TypeError: it hauls."""
     v = filled.variant
-    row = v.row
-    if not isinstance(row, LoweringRow):
-        raise TypeError("a way down is built from a rig that lets down")
+    row, held = v.row, hold_of(v.row)
     rope = v.rope.gear
     assert v.rope.length is not None
-    scene, held = row.scene, row.held
+    scene = row.scene
     walk = scene.walk(row.numbers)
     grip = grip_of(rope) if held.trunk is not None else None
     pieces = (_holder(row, hand_source), *_other_pieces(filled))
@@ -82,7 +80,14 @@ def build(filled: Filled, *, rank: int, hand_source: str) -> LoweringSetup:
     return replace(setup, cautions=cautions(scene.site, setup))
 
 
-def paid_out(row: LoweringRow) -> float:
+def hold_of(row: RigRow) -> HoldOn:
+    """How a rig that lets down is held. TypeError: it hauls."""
+    if row.held is None:
+        raise TypeError("a way down is a rig that is held")
+    return row.held
+
+
+def paid_out(row: RigRow) -> float:
     """Rope let out from the top to the bottom of the stretch, m."""
     ev = row.evaluation
     total = ev.total_length[row.index][ev.states.spot == 0]
@@ -97,24 +102,24 @@ def heat(rows: tuple[HoldRow, ...]) -> float:
     )
 
 
-def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
+def profile(row: RigRow) -> tuple[HoldRow, ...]:
     """The state of the lowering at every station, from the top down."""
-    scene = row.scene
-    free, alone = row.free.corners
-    rated, corners = row.rated.corners
+    scene, held = row.scene, hold_of(row)
+    (ev, corners), looks = row.corners, row.looks
+    rated = looks[0]
     st, spots = scene.stations, len(scene.spots)
     shape = (-1, len(st), spots)
 
     def worst(values: np.ndarray) -> np.ndarray:
         return np.asarray(values.reshape(shape).max(axis=(0, 2)))
 
-    control = worst(rated.pull[corners])
-    line = np.maximum(control, worst(free.pull[alone]))
-    side = np.maximum(worst(rated.side_pull[corners]), worst(free.side_pull[alone]))
-    reaction = -np.maximum(worst(-rated.reaction[corners]), worst(-free.reaction[alone]))
-    out = rated.total_length[corners.start].reshape(len(st), spots)[:, 0]
+    control = worst(ev.pull[rated])
+    line = worst(ev.pull[corners])
+    side = worst(ev.side_pull[corners])
+    reaction = -worst(-ev.reaction[corners])
+    out = ev.total_length[corners.start].reshape(len(st), spots)[:, 0]
     force, push = st.held_back, pushes(st)
-    by_hand = row.held.trunk is not None
+    by_hand = held.trunk is not None
     legs = scene.site.legs
     return tuple(
         HoldRow(
@@ -126,7 +131,7 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
             push=float(push[s]),
             line=float(line[s]),
             control=float(control[s]),
-            hand=float(line[s] / row.held.ratio) if by_hand else None,
+            hand=float(line[s] / held.ratio) if by_hand else None,
             ground_reaction=float(reaction[s]),
             side_pull=float(side[s]) if line[s] > 0.0 else 0.0,
             rope_out=float(out[s]),
@@ -135,9 +140,9 @@ def profile(row: LoweringRow) -> tuple[HoldRow, ...]:
     )
 
 
-def _holder(row: LoweringRow, source: str) -> Component:
+def _holder(row: RigRow, source: str) -> Component:
     """The hand behind the turns, or the puller that pays out."""
-    held, scene = row.held, row.scene
+    held, scene = hold_of(row), row.scene
     if held.trunk is None:
         puller, use = scene.puller, row.puller_use
         limit = row.line.value / use.value
@@ -184,12 +189,12 @@ def _other_pieces(filled: Filled) -> Iterator[Component]:
     return (piece for piece in components(filled) if piece.role is not Role.PULLER)
 
 
-def _hung(filled: Filled, row: LoweringRow) -> tuple[Hung, ...]:
-    last = len(row.numbers) - 1
+def _hung(filled: Filled, row: RigRow) -> tuple[Hung, ...]:
+    held, last = hold_of(row), len(row.numbers) - 1
     out = []
     for piece in hung(filled):
-        if row.held.trunk is not None and piece.role is Role.END and piece.nodes == (last,):
-            how = f"{counted(row.held.turns, 'round turn')}, eased out by hand"
+        if held.trunk is not None and piece.role is Role.END and piece.nodes == (last,):
+            how = f"{counted(held.turns, 'round turn')}, eased out by hand"
             place = str(row.scene.places[row.numbers[-1]])
             out.append(Hung(place=place, role=Role.TURNS, item=piece.item, how=how, nodes=(last,)))
         else:

@@ -1,7 +1,7 @@
 """What ways down are searched for: one site, its gear, what is asked of the hand, the order and the time."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from optimiser.rig.forces.holders import HandLimit
 from optimiser.rig.gear.assign import Filled
@@ -63,7 +63,3 @@ class HoldJob:
         entry = listed[0][1]
         filled = Filler(self.order, self.floor).settled(entry.filled, entry.rivals)
         return refined(filled, self.order, self.floor)
-
-    def timed(self, clock: Clock) -> "HoldJob":
-        """The same with another clock."""
-        return replace(self, clock=clock)

@@ -8,7 +8,8 @@ import numpy as np
 
 from optimiser.jobs.lower.hold_job import HoldJob
 from optimiser.mechanics.arrays import Numbers
-from optimiser.rig.forces.lowering import evaluate_lowering
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import Scene
 from optimiser.search.bounds.bound_rows import Tables
@@ -81,8 +82,9 @@ def _nearest(tables: Tables, walks: Numbers) -> Iterator[_Nearest]:
     for begin in range(0, len(walks), CHUNK):
         some = walks[begin : begin + CHUNK]
         etas = np.tile(np.array(pattern, dtype=float), (len(some), 1))
-        looks = evaluate_lowering(tables.scene, some, etas)
-        failing = (~np.all([look.works for look in looks], axis=0)).sum(axis=1)
+        rated = evaluate(tables.scene, some, etas, Duty.LOWER)
+        looks = [ev for ev in (rated, rated.twin) if ev is not None]
+        failing = (~rated.works).sum(axis=1)
         for row in np.flatnonzero(failing == failing.min())[:EVEN]:
             found = [failure for ev in looks if (failure := ev.verdict.first(int(row)))]
             first = min(found, key=lambda failure: failure.state, default=None)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.setup import HoldRow, LoweringSetup
+from optimiser.rig.setup import HoldRow, LoweringSetup, Miss
 from optimiser.rig.status import Status, Unsearched
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
@@ -50,7 +50,8 @@ class Lowering:
     `setups`: ways that do the whole of it with one reeving, best first; where there is none,
     `stages` is the plan with the fewest stages, each from where the one before ends. `zones`: from
     the top down. `proven`: the search finished, so nothing better exists in the stated space.
-    `stuck_at`: how far down any plan gets, m along the path, where nothing gets all the way.
+    `stuck_at`: how far down any plan gets, m along the path, where nothing gets all the way; `misses`: what
+    nearly gets further, the nearest first.
 
     Metres along the path count from its lower end. `site` is the site with the path from there up:
     the site in question, or (`turned`) the same with its path the other way round. `notes`: what has
@@ -80,6 +81,7 @@ class Lowering:
         None  # what no hold of the whole way betters, where it is not proven
     )
     reasons: tuple[str, ...] = ()
+    misses: tuple[Miss, ...] = ()
 
     @property
     def needs_hold(self) -> bool:

@@ -1,15 +1,17 @@
 """Plans the way down in stages, where no one hold does all of it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from optimiser.jobs.lower.hold_job import HoldJob
-from optimiser.jobs.lower.nearly import cures
+from optimiser.jobs.lower.nearly import nearest
 from optimiser.jobs.lower.nothing_holds import what_stops
+from optimiser.jobs.why.stops import NOT_ALL
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.scene import Scene
+from optimiser.rig.setup import Miss
 from optimiser.search.stages.descent import Descent, descend
 from optimiser.search.stages.finder import Caps, Finder, Task, TimeUp
 from optimiser.search.stages.track import Track
@@ -21,11 +23,13 @@ STEP = 0.25
 
 @dataclass(frozen=True, kw_only=True)
 class Staged:
-    """The stages from the top down; `stuck_at`: m along the path beyond which none gets."""
+    """The stages from the top down; `stuck_at`: m along the path beyond which none gets; `misses`: what
+    nearly does there."""
 
     filled: tuple[Filled, ...]
     stuck_at: float | None
     reasons: tuple[str, ...] = ()
+    misses: tuple[Miss, ...] = ()
 
 
 def plan_stages(job: HoldJob, scenes: Sequence[Scene], between: tuple[float, float]) -> Staged:
@@ -43,7 +47,8 @@ def plan_stages(job: HoldJob, scenes: Sequence[Scene], between: tuple[float, flo
     track = Track(job.site, scenes, between=between)
     mark = int(np.argmin(np.abs(track.marks - plan.stuck_at)))
     reasons = what_stops(job, track.stretch(mark - 1, mark))
-    return replace(plan, reasons=(*reasons, *_nearly(job, track, mark)))
+    nearly, misses = _nearly(job, track, mark)
+    return replace(plan, reasons=(*reasons, *nearly), misses=misses)
 
 
 def _plan(
@@ -80,25 +85,21 @@ def _plan(
     return Staged(filled=tuple(filled), stuck_at=track.at(reached) if reached else None)
 
 
-def _nearly(job: HoldJob, track: Track, mark: int) -> Iterator[str]:
-    """What would let it down the rest of the way in one hold, or else at least the next piece of it."""
+def _nearly(job: HoldJob, track: Track, mark: int) -> tuple[tuple[str, ...], tuple[Miss, ...]]:
+    """What would let it down the rest of the way in one hold, or else at least the next piece of it: over
+    which stretch, in words, and the misses."""
     units = job.site.preferences.units
     next_one = int(np.searchsorted(track.marks, track.at(mark) - STEP))
+    words = []
     for begin in dict.fromkeys((0, min(next_one, mark - 1))):
         ends = [show(track.at(m), Dimension.LENGTH, units) for m in (mark, begin)]
-        nearest = cures(job, track.stretch(begin, mark))
-        if nearest.lines:
-            for line in nearest.lines:
-                yield f"from {ends[0]} down to {ends[1]} one hold would do with {line}"
-            if nearest.late:
-                yield "not all of that was looked at, so less may do"
-            return
-        found = (
-            "was found that would do; not all were looked at"
-            if nearest.late
-            else "by itself would do"
-        )
-        yield (
-            f"from {ends[0]} down to {ends[1]} no one change of rope, hand, blocks, ratings, trees or "
-            f"side pull {found}"
-        )
+        found = nearest(job, track.stretch(begin, mark)[0].stations)
+        if any(miss.change.text and miss.limit != NOT_ALL for miss in found):
+            words.append(
+                f"from {ends[0]} down to {ends[1]} one hold would do with a change, as named below"
+            )
+            return tuple(words), found
+        late = any(miss.limit == NOT_ALL for miss in found)
+        which = "was found that would do; not all were looked at" if late else "would do"
+        words.append(f"from {ends[0]} down to {ends[1]} no change of gear, hand or anchors {which}")
+    return tuple(words), ()

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.components import name_of
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import capacity, kit_of, rope_capacity, round_trunk, trunk_of
 from optimiser.rig.gear.loads import (

@@ -11,7 +11,7 @@ from enum import StrEnum
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.room import hardware
@@ -152,7 +152,8 @@ def _of_states(rigged: Rigged) -> Iterator[tuple[str, Figure]]:
     """Of what the verdict looks at, the worst over all states; side pull leg by leg, each with its limit."""
     row = rigged.filled.variant.row
     leg = row.scene.stations.leg
-    for look, (ev, rows) in enumerate(row.looks):
+    ev, _ = row.corners
+    for look, rows in enumerate(row.looks):
         if Fault.SLEWS in ev.faults:
             legs, side = leg[ev.states.station], ev.side_pull[rows]
             for number in np.unique(legs).tolist():

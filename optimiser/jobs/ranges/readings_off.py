@@ -165,7 +165,7 @@ def left_open(
             filled = put_on(first, scene, but=gaps)
         if isinstance(filled, Stopped):
             return filled
-        pieces, pull = components(filled), filled.variant.row.hauling.value
+        pieces, pull = components(filled), filled.variant.row.counted.value
         found = figures(Rigged(filled=filled, pieces=pieces, pull=pull)) | resting(there.site)
         if not setup.holding:
             return found

@@ -53,9 +53,8 @@ def _stops_down(question: SweepQuestion, site: Site, values: tuple[float, ...]) 
         text = f"no one hold does all of it; it goes down in {len(found.stages)} stages"
         yield Stop(values=values, limit="stages", text=text, cure="`bankhaul lower` has the stages")
     elif found.reasons:
-        first, *others = found.reasons
-        cure = next((text for text in others if "would do with" in text), "")
-        yield Stop(values=values, limit="way down", text=first, cure=cure)
+        cure = next((miss.change.text for miss in found.misses), "")
+        yield Stop(values=values, limit="way down", text=found.reasons[0], cure=cure)
 
 
 def _patches(on_grid: dict[Place, Cell]) -> Iterator[list[Place]]:

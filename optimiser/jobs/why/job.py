@@ -5,6 +5,8 @@ from functools import cached_property
 from typing import Protocol
 
 from optimiser.jobs.hold.kept import kept_scenes
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.holders import holding_scenes
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.edging import Edging, edgings
@@ -12,6 +14,7 @@ from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
+from optimiser.search.line import HAULING, Line
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.site.counts import USUAL
@@ -39,6 +42,7 @@ class Job:
     strict: bool = False  # what has no rating never counts
     loose: bool = False  # it does
     kept: bool = False  # second lines keep the load in hand where it would run or slew
+    line: Line = HAULING
 
     @staticmethod
     def of(
@@ -48,6 +52,15 @@ class Job:
         gear = kit_of(site) if kit is None else kit
         laid = lay_stations(site, gear=gear.pieces) if stations is None else stations
         return Job(site, gear, laid, rules, site.preferences.margin_wanted)
+
+    @property
+    def hauls(self) -> bool:
+        return self.line.duty is Duty.HAUL
+
+    @property
+    def buying(self) -> str:
+        """The command that finds the cheapest gear for it."""
+        return "`bankhaul buy`" if self.hauls else "`bankhaul buy --down`"
 
     @property
     def units(self) -> str:
@@ -60,7 +73,7 @@ class Job:
 
     def every_scene(self) -> list[Scene]:
         """The scenes, rated or not."""
-        tabulated = kept_scenes if self.kept else scenes
+        tabulated = kept_scenes if self.kept else scenes if self.hauls else holding_scenes
         return list(tabulated(self.site, self.stations, self.kit))
 
     def scenes(self) -> tuple[list[Scene], bool]:
@@ -97,7 +110,7 @@ class Budget:
         things lie on edges, or its ropes rub otherwise there."""
         for other, found in self._known:
             same_place = other.site is job.site and other.stations is job.stations
-            same_place = same_place and other.kept == job.kept
+            same_place = same_place and (other.kept, other.hauls) == (job.kept, job.hauls)
             same_edges = same_place and other.edgings == job.edgings
             if same_edges and (other.strict, other.loose) == (job.strict, job.loose):
                 return found
@@ -126,6 +139,7 @@ class Budget:
             clock=self.clock.share(SHARE, least=LEAST_SHARE),
             only_rated=only_rated,
             stop=stop,
+            line=job.line,
         )
         found = [entry.filled for _, entry in outcome.board.leaders()]
         if not found and not outcome.proven:

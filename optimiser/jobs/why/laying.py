@@ -12,6 +12,7 @@ from catalogue.gear import Protector
 from catalogue.prices import load_prices
 from optimiser.jobs.why.job import Job
 from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.holders import hand
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.gear.made import MOST_LAID, made_on_the_spot
 from optimiser.rig.gear.over_edges import Place, places, touches
@@ -81,15 +82,19 @@ def places_of(job: Job, walk: Walk, piece: Owned[Protector]) -> tuple[Place, ...
 
 def rigs(job: Job, walk: Walk, edging: Edging = BARE) -> Iterator[RigRow]:
     """A walk with every way of taking hold of the load for which its places are there."""
-    puller = next((p for p in job.site.pullers if walk and p.name == walk[-1].name), None)
-    if puller is None:
+    if not walk:
         return
-    pairs = product(attachments(job.site), stands(job.site, puller))
+    puller = next((p for p in job.site.pullers if p.name == walk[-1].name), None)
+    if puller is None and job.hauls:
+        return
+    held = (hand(job.site),) if puller is None else stands(job.site, puller)
+    pairs = product(attachments(job.site), held)
     for attachment, stood in pairs:
         scene = Scene(job.site, job.stations, attachment, stood, edging=edging)
         if all(place in scene.number for place in walk):
             numbers = np.array([[scene.number[place] for place in walk]])
-            yield RigRow(evaluate(scene, numbers, np.ones((1, len(walk) - 2))), 0)
+            etas = np.ones((1, len(walk) - 2))
+            yield RigRow(evaluate(scene, numbers, etas, job.line.duty), 0)
 
 
 def many(laid: Sequence[Place]) -> int:

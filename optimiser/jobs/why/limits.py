@@ -10,10 +10,16 @@ from typing import Protocol
 import numpy as np
 
 from catalogue.gear import Block, Chain, Rope, Shackle, Strap
-from optimiser.jobs.why import rating_limits
+from optimiser.jobs.why import motion, rating_limits
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.rating_limits import Rating, overload, walk_of, with_pieces, with_pullers
-from optimiser.rig.components import components
+from optimiser.jobs.why.rating_limits import (
+    Rating,
+    loaded,
+    overload,
+    walk_of,
+    with_pieces,
+    with_pullers,
+)
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.ground.pulling import line_angles
 from optimiser.rig.setup import Change, Line, Miss
@@ -106,7 +112,7 @@ class SidePull:
         """Side pull, limit, and m along the path, where it is worst."""
         row = filled.variant.row
         ev, limit = row.evaluation, row.evaluation.side_limit / factor
-        side = ev.side_pull[row.index]
+        side = motion.side_pull(row)
         worst = int(np.argmax(side / limit))
         at = row.scene.stations.at[ev.states.station[worst]]
         return float(side[worst]), float(limit[worst]), float(at)
@@ -140,7 +146,7 @@ class LineAngle:
     name: str = "angle of the hauling line"
 
     def applies(self, job: Job) -> bool:
-        return any(p.run > 0.0 for p in job.site.pullers)
+        return job.hauls and any(p.run > 0.0 for p in job.site.pullers)
 
     def relaxed(self, job: Job, factor: float) -> Job:
         return with_pullers(
@@ -207,7 +213,7 @@ class MarginWanted:
         return job.floor / filled.margin
 
     def miss(self, job: Job, filled: Filled, factor: float) -> Miss:
-        least = min(components(filled), key=lambda part: part.margin)
+        least = min(loaded(filled), key=lambda part: part.margin)
         text = f"margin {filled.margin:.2f}, {job.floor:g} is wanted: {overload(least, 1.0, job.units)}"
         reached = show(filled.margin, Dimension.RATIO, rounding=Rounding.DOWN)
         return Miss(
@@ -253,7 +259,7 @@ class LoadWeight:
         return Miss(
             walk=walk_of(filled),
             limit=self.name,
-            text=f"it hauls {shown}; the load weighs {whole}",
+            text=f"it {'hauls' if job.hauls else 'lets down'} {shown}; the load weighs {whole}",
             short_by=need,
             change=Change(
                 text=f"take {off} off the load, down to {shown}",
@@ -274,7 +280,7 @@ PIECES: tuple[Rating, ...] = (
 GROUPS: tuple[tuple[Limit, ...], ...] = (
     (MarginWanted(),),
     (RopeLength(),),
-    (rating_limits.pull(),),
+    (rating_limits.pull(), rating_limits.hold()),
     (rating_limits.anchors(),),
     PIECES,
     (SidePull(), LineAngle()),

@@ -7,9 +7,12 @@ from math import ceil, inf
 
 from catalogue.gear import AnyGear, Rope
 from catalogue.pullers import PulledBy
+from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.words import newtons
 from optimiser.jobs.why.cures.smallest import in_place_of, such_as
 from optimiser.jobs.why.job import Job
 from optimiser.rig.components import components
+from optimiser.rig.forces.holders import HAND
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.setup import Change, Component, Miss, Role, names
@@ -32,16 +35,18 @@ class Rating:
     cure: Callable[[Component, float, Job], Change]
     known: Callable[[Component, Job], Component] = lambda part, job: part
     """The component with what it really stands, where `scaled` starts from more."""
+    there: Callable[[Job], bool] = lambda job: True
+    """Whether a job has any such thing."""
 
     def applies(self, job: Job) -> bool:
-        return True
+        return self.there(job)
 
     def relaxed(self, job: Job, factor: float) -> Job:
         return self.scaled(job, factor)
 
     def _short(self, job: Job, filled: Filled, factor: float) -> list[tuple[float, Component]]:
         """Pieces that do not do, the worst first: (need / have, component with its real capacity)."""
-        return self.short_of(components(filled), job, factor)
+        return self.short_of(loaded(filled), job, factor)
 
     def short_of(
         self, parts: Iterable[Component], job: Job, factor: float
@@ -98,9 +103,21 @@ def overload(part: Component, floor: float, units: str) -> str:
     at = show(part.at, Dimension.LENGTH, units)
     stands = show(part.rating, dimension, units, Rounding.DOWN)
     text = f"{part.name} carries {demand} with the load at {at}; it stands {stands}"
-    if part.role is Role.PULLER:
-        text = f"{part.item} would have to pull {demand} with the load at {at}; {stands} is what is there"
+    if part.role in (Role.PULLER, Role.HOLDER):
+        who, does = part.item, "pull" if part.role is Role.PULLER else "hold"
+        if who == HAND:
+            who, demand = "the hand", newtons(part.demand, units)
+            stands = newtons(part.rating, units, Rounding.DOWN)
+        text = (
+            f"{who} would have to {does} {demand} with the load at {at}; {stands} is what is there"
+        )
     return text if floor <= 1.0 else f"{text}, and margin {floor:g} is wanted"
+
+
+def loaded(filled: Filled) -> tuple[Component, ...]:
+    """All that the setup loads; of one that lets down with the hand or the puller that holds."""
+    held = filled.variant.row.held is not None
+    return build(filled, rank=1, hand_source="site").components if held else components(filled)
 
 
 def walk_of(filled: Filled) -> Walk:
@@ -225,9 +242,35 @@ def pull() -> Rating:
 
     return Rating(
         name="pull of the puller",
-        takes=lambda part, job: part.role is Role.PULLER,
+        takes=lambda part, job: part.role in (Role.PULLER, Role.HOLDER) and part.item != HAND,
         scaled=scaled,
         cure=cure,
+    )
+
+
+def hold() -> Rating:
+    """What the hand behind the turns gives, where the load is let down."""
+
+    def scaled(job: Job, factor: float) -> Job:
+        hand = job.line.hand
+        most = None if hand is None else replace(hand, most=hand.most * factor)
+        return replace(job, line=replace(job.line, hand=most))
+
+    def cure(part: Component, need: float, job: Job) -> Change:
+        wanted = part.rating * need
+        shown = newtons(wanted, job.units)
+        text = (
+            f"{shown} in the hand, such as with a second person on the rope (`bankhaul lower --hold "
+            f'"{shown}"`)'
+        )
+        return Change(text=text, amount=wanted - part.rating, unit="N")
+
+    return Rating(
+        name="hold of the hand",
+        takes=lambda part, job: part.role is Role.HOLDER and part.item == HAND,
+        scaled=scaled,
+        cure=cure,
+        there=lambda job: job.line.hand is not None,
     )
 
 

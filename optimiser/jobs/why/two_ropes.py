@@ -14,19 +14,20 @@ from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.placed import only_places, with_places
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
+from optimiser.rig.forces.courses import Course
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import CAP, Filled
 from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.variants import eta_patterns
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene, for_two_ropes
 from optimiser.rig.ground.stations import Stations
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Setup
-from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate
 from optimiser.rig.two_ropes.pairs import grips_on
-from optimiser.rig.two_ropes.second_rope import Tackle
-from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import variants
 from optimiser.rig.walk import Walk
 from optimiser.search.clock import Clock
@@ -118,22 +119,22 @@ def _number(scene: Scene, place: object) -> int | None:
     return scene.number.get(place)  # type: ignore[call-overload]
 
 
-def _evaluated(scene: Scene, kit: Kit, walks: Walks) -> Iterator[CompoundEvaluation]:
-    first = np.array([[_number(scene, place) for place in walks[0][:-1]]], dtype=np.int64)
-    tackle = Tackle(tuple(_number(scene, place) or 0 for place in walks[1][:-1]))
-    for etas in eta_patterns(kit, first.shape[1] - 1 + tackle.sheaves):
-        yield evaluate(scene, first, tackle, np.array([etas]))
+def _evaluated(scene: Scene, kit: Kit, walks: Walks) -> Iterator[Evaluation]:
+    both = np.array([[_number(scene, place) for walk in walks for place in walk]], dtype=np.int64)
+    course = Course.of(both)
+    for etas in eta_patterns(kit, len(course.turning)):
+        yield evaluate(scene, both, course.spread(np.array([etas])))
 
 
 def _filled(
-    ev: CompoundEvaluation, kit: Kit, order: Order, floor: float
+    ev: Evaluation, kit: Kit, order: Order, floor: float
 ) -> tuple[Filled | None, list[str]]:
     """The filling of the greatest margin, or why there is none."""
     if not any(grips_on(kit, rope) for rope in kit.ropes):
         return None, [
             "nothing at hand grips a rope: no friction hitch, rope grip or knot in the bight"
         ]
-    row = CompoundRow(ev, 0)
+    row = RigRow(ev, 0)
     if not row.works_throughout:
         return None, ["it fails where its sheaves run more freely, within their range"]
     able = list(variants(row, kit))

@@ -40,7 +40,8 @@ from optimiser.jobs.why.two_ropes import ExplainedPair
 from optimiser.jobs.why.ways_down.let_down import ExplainedDown, explain_down
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.fill import loose_margin
 from optimiser.rig.gear.filler import Filler

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from catalogue.gear import Block, Chain, Shackle, Strap
-from optimiser.rig.gear.slots import END_LENGTH
+from optimiser.rig.gear.ends import END_LENGTH
 from optimiser.rig.ground.attachments import attachment_named
 from optimiser.rig.laid_edges import Edge, edges, hauling
 from optimiser.rig.setup import Role, Setup

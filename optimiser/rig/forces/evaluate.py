@@ -1,29 +1,17 @@
-"""The one evaluator: computes forces, lengths and limits of many walks at once, at every station.
-
-Walks of equal length are rows of place numbers of a scene, from the standing end to the puller; each
-sheave has its own efficiency. The last axis of the arrays here is "state": every station with the
-puller at every spot of its run.
-"""
+"""The one evaluator: works out many walks at once, at every station with the puller all along its run."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
-from functools import cached_property
-from itertools import combinations, pairwise, product
-from typing import Any, ClassVar, Self
+from dataclasses import replace
+from itertools import combinations, product
 
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.mechanics.ground import moving, step
-from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.tackle import along_rope
-from optimiser.rig.forces import slung, ways
-from optimiser.rig.forces.slung import AtSling
-from optimiser.rig.forces.verdict import HAULING, Fault, Verdict
-from optimiser.rig.ground import clearance
-from optimiser.rig.ground.pulling import line_angles
+from optimiser.rig.forces.courses import Course
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluation import Evaluation, OverEdges, States
 from optimiser.rig.ground.scene import Scene
-from optimiser.rig.ground.steering import Steering, steering
 from optimiser.rig.once import Lately
 from shared.effort import Effort, note
 
@@ -31,601 +19,38 @@ CHUNK = 100
 """Walks at a time: keeps the arrays inside the processor's cache."""
 
 
-@dataclass(frozen=True)
-class States:
-    """Every station with the puller at every spot: arrays of length S * R, station by station."""
-
-    station: Numbers
-    spot: Numbers
-
-    @staticmethod
-    def of(scene: Scene) -> "States":
-        count, spots = len(scene.stations), len(scene.spots)
-        return States(np.repeat(np.arange(count), spots), np.tile(np.arange(spots), count))
-
-
-@dataclass(frozen=True)
-class OverEdges:
-    """How the segments of n walks run over edges, arrays (m + 1, ..., n, X) from the standing end to the
-    puller: `ends` (m + 1, 3, n, X) the way in which each comes to its end; `passed` its tension where it
-    begins / where it ends; `first`, `last` m from its two ends to where it bends first; `bent`: it does.
-    `rubs` (K, n, 1): by what power of e tension falls along the walk for each rad turned on each kind."""
-
-    ends: Array
-    passed: Array
-    first: Array
-    last: Array
-    bent: Mask
-    rubs: Array
-
-    def pick(self, rows: slice) -> "OverEdges":
-        """Some of the walks."""
-        return OverEdges(*(getattr(self, f.name)[..., rows, :].copy() for f in fields(self)))
-
-    def joined(self, other: "OverEdges") -> "OverEdges":
-        """The walks, and after them those of another."""
-        names = [f.name for f in fields(self)]
-        pairs = ((getattr(self, name), getattr(other, name)) for name in names)
-        return OverEdges(*(np.concatenate(pair, axis=-2) for pair in pairs))
-
-
-@dataclass(frozen=True)
-class Evaluation:
-    """What the rope does, for n walks of m sheaves in X states. Forces are per hauling pull of 1 N
-    unless stated; multiply with `pull`."""
-
-    scene: Scene
-    walks: Numbers  # (n, m + 2)
-    etas: Array  # (n, m)
-    states: States
-    units: Array  # (m + 1, 3, n, X) along each segment where it begins, towards the puller
-    lengths: Array  # (m + 1, n, X)
-    tau: Array  # (m + 1, n, X or 1) tension of each segment where it ends / pull
-    weight: Array | None = None  # (n, X) N, where the rows differ in it; else the stations'
-    resistance: Array | None = None  # ditto
-    ring: Array | None = None  # (3, n, X) m, of the bridle, where the rows differ in it
-    limit: Array | None = None  # (n, X) N, the puller's, where the rows differ in it
-    over: OverEdges | None = None  # where lines may run over edges; None: every segment is straight
-    slung: AtSling | None = None  # where a shackle runs on a sling, where the rows differ in it
-
-    faults: ClassVar[tuple[Fault, ...]] = HAULING
-    """What can fail, of all that is known."""
-
-    weightless: ClassVar[tuple[str, ...]] = (
-        "at_load", "begin_tau", "tight", "node_force", "on_load", "advance", "lift", "sideways",
-        "ideal_advance", "clear", "total_length", "anchors",
-    )  # fmt: skip
-    """What follows from where things stand and what sheaves and edges pass on."""
-
-    def on(self, scene: Scene) -> Self:
-        """The same rigs on a scene with the same geometry, gear and frictions; what is known of them already
-        and does not depend on anything else is not worked out again."""
-        out = replace(self, scene=scene)
-        known = vars(self)
-        vars(out).update((name, known[name]) for name in self.weightless if name in known)
-        return out
-
-    @property
-    def sheaves(self) -> int:
-        return self.etas.shape[1]
-
-    @property
-    def of_two_ropes(self) -> bool:
-        """Whether a second rope's tackle hauls the first."""
-        return False
-
-    def alone(self, row: int) -> Self:
-        """One walk's evaluation by itself: what keeps it does not keep all that were worked out with
-        it."""
-        rows = slice(row, row + 1)
-
-        def some(values: Array | None) -> Array | None:
-            return None if values is None else values[rows].copy()
-
-        return replace(
-            self,
-            walks=self.walks[rows].copy(),
-            etas=self.etas[rows].copy(),
-            units=self.units[:, :, rows].copy(),
-            lengths=self.lengths[:, rows].copy(),
-            tau=self.tau[:, rows].copy(),
-            weight=some(self.weight),
-            resistance=some(self.resistance),
-            ring=None if self.ring is None else self.ring[:, rows].copy(),
-            limit=some(self.limit),
-            over=None if self.over is None else self.over.pick(rows),
-            slung=None if self.slung is None else self.slung.pick(rows),
-        )
-
-    @cached_property
-    def of_its_own(self) -> Mask:
-        """(n,) which walks make use of what the scene's rigs lay on edges: those that run over none are the
-        same in the scene in which nothing is laid."""
-        if self.over is None or self.scene.edging.protector is None:
-            return np.ones(len(self.walks), dtype=bool)
-        return np.asarray(self.over.bent.any(axis=(0, 2)))
-
-    # ---- efficiencies that are given as ranges ----------------------------------------------------
-
-    def turning(self, row: int, etas: Array, rubbing: Mask | None = None) -> "Evaluation":
-        """One walk with other efficiencies of its sheaves, (q, m). `rubbing` (q,): see `evaluate`."""
-        return evaluate(self.scene, np.tile(self.walks[row], (len(etas), 1)), etas, rubbing)
-
-    def rubs(self, row: int) -> bool:
-        """Whether a walk runs over an edge anywhere."""
-        return self.over is not None and bool(self.over.bent[:, row].any())
-
-    def ends(self, row: int) -> Array:
-        """(q, m) efficiencies of a walk at every combination of ends of their ranges, each sheave by itself;
-        all at their low ends first. One row where all are certain."""
-        known = self.scene.eta_ends
-        low = self.etas[row].tolist()
-        rows = list(product(*((eta, known[eta]) if eta in known else (eta,) for eta in low)))
-        return np.array(rows, dtype=float).reshape(len(rows), len(low))
-
-    def with_ring_at_rest(self, rows: slice) -> Self:
-        """Some rows, and after them the same once more with the bridle's ring where its legs and the parts
-        put it (`mechanics.line.bridle.settled_ring`): as the rows are, it lies straight ahead of the middle
-        of the hitches. The rows are one walk's."""
-        scene, i = self.scene, self.states.station
-        assert scene.attachment.leg is not None
-        units, lengths = self.units[:, :, rows], self.lengths[:, rows]
-        over = None if self.over is None else self.over.pick(rows)
-        hook, (n, count) = scene.hitch[i].T[:, None, :], lengths.shape[1:]
-        on_load = self.walks[rows][0] == 0
-        parts = [k for k in range(len(units)) if on_load[k] or on_load[k + 1]]
-        begins = [bool(on_load[k]) for k in parts]
-        # A part that bends pulls the ring towards where it bends first: that point stays.
-        at_load = [
-            (units[k], lengths[k]) if over is None
-            else (units[k], over.first[k]) if begun else (over.ends[k], over.last[k])
-            for k, begun in zip(parts, begins, strict=True)
-        ]  # fmt: skip
-        signs = [1.0 if begun else -1.0 for begun in begins]
-        ends = np.stack(
-            [hook + s * way * long for (way, long), s in zip(at_load, signs, strict=True)]
-        )
-        tensions = [self.begin_tau if begun else self.tau for begun in begins]
-        pulls = np.stack(
-            [
-                np.broadcast_to(tau[k, rows], (n, count)).ravel()
-                for k, tau in zip(parts, tensions, strict=True)
-            ]
-        )
-        first, second = (np.tile(hitch, (n, 1)) for hitch in scene.bridle_hitches(i))
-        ring = settled_ring(
-            first=first,
-            second=second,
-            legs=(scene.attachment.leg, scene.attachment.leg),
-            ends=ends.transpose(0, 2, 3, 1).reshape(len(parts), -1, 3),
-            tensions=pulls,
-        )
-        ring = ring.reshape(n, count, 3).transpose(2, 0, 1)
-        swung, long = units.copy(), lengths.copy()
-        led = over and replace(
-            over, ends=over.ends.copy(), first=over.first.copy(), last=over.last.copy()
-        )
-        for k, sign, end, (_, piece) in zip(parts, signs, ends, at_load, strict=True):
-            way = sign * (end - ring)
-            near = np.sqrt((way**2).sum(axis=0))
-            unit = way / np.maximum(near, 1e-9)
-            if led is None:
-                long[k], swung[k] = near, unit
-                continue
-            long[k] += near - piece
-            straight = ~led.bent[k]
-            swung[k] = np.where(straight | (sign > 0.0), unit, swung[k])
-            led.ends[k] = np.where(straight | (sign < 0.0), unit, led.ends[k])
-            (led.first if sign > 0.0 else led.last)[k] = near
-        return replace(
-            self,
-            **self._twice(rows),
-            units=np.concatenate([units, swung], axis=2),
-            lengths=np.concatenate([lengths, long], axis=1),
-            over=None if over is None or led is None else over.joined(led),
-            ring=np.concatenate([np.broadcast_to(hook, ring.shape), ring], axis=1),
-        )
-
-    def with_sling_at_rest(self, rows: slice, node: int) -> Self:
-        """Some rows, and after them the same once more with the shackle that runs on a sling between two
-        trees where it comes to rest: as the rows are, it is half way between the trees. `node`: on the
-        sling; the rows are one walk's."""
-        return replace(self, **{**self._twice(rows), **slung.at_rest(self, rows, node)})
-
-    def _twice(self, rows: slice) -> dict[str, Any]:
-        """What some rows have wherever a ring or a shackle comes to rest, and after it the same once more."""
-
-        def twice(values: Array | None) -> Array | None:
-            return None if values is None else np.concatenate([values[rows], values[rows]])
-
-        return {
-            "walks": np.concatenate([self.walks[rows], self.walks[rows]]),
-            "etas": np.concatenate([self.etas[rows], self.etas[rows]]),
-            "tau": np.concatenate([self.tau[:, rows]] * 2, axis=1),
-            "weight": twice(self.weight),
-            "resistance": twice(self.resistance),
-            "limit": twice(self.limit),
-        }
-
-    @property
-    def ranged(self) -> bool:
-        """Whether an efficiency of any walk may be a range's."""
-        return bool(self.scene.eta_ends)
-
-    # ---- forces -----------------------------------------------------------------------------------
-
-    @cached_property
-    def at_load(self) -> Mask:
-        """(m + 2, n) which nodes are on the load."""
-        return (self.walks == 0).T
-
-    @cached_property
-    def begin_tau(self) -> Array:
-        """(m + 1, n, X or 1) tension of each segment where it begins / pull."""
-        return self.tau if self.over is None else self.tau * self.over.passed
-
-    @cached_property
-    def tight(self) -> Array:
-        """(m + 1, n, X or 1) tension of each segment where it is tightest / pull."""
-        return np.asarray(np.maximum(self.tau, self.begin_tau))
-
-    @cached_property
-    def node_force(self) -> Array:
-        """(m + 2, 3, n, X) force of the rope on each node."""
-        segments, _, n, states = self.units.shape
-        ends = self.units if self.over is None else self.over.ends
-        out = np.zeros((segments + 1, 3, n, states))
-        for k in range(segments):
-            out[k] += self.units[k] * self.begin_tau[k][None]
-            out[k + 1] -= ends[k] * self.tau[k][None]
-        return out
-
-    @cached_property
-    def on_load(self) -> Array:
-        """(3, n, X) g: the rig's pull on the load."""
-        return np.einsum("kcnx,kn->cnx", self.node_force, self.at_load.astype(float))
-
-    def _along(self, vectors: Array, axis: Array) -> Array:
-        at = axis[self.states.station]
-        return vectors[0] * at[:, 0] + vectors[1] * at[:, 1] + vectors[2] * at[:, 2]
-
-    @cached_property
-    def advance(self) -> Array:
-        """(n, X) g.t: actual advantage."""
-        return self._along(self.on_load, self.scene.stations.along)
-
-    @cached_property
-    def lift(self) -> Array:
-        return self._along(self.on_load, self.scene.stations.normal)
-
-    @cached_property
-    def sideways(self) -> Array:
-        return self._along(self.on_load, self.scene.stations.across)
-
-    @cached_property
-    def ideal_advance(self) -> Array:
-        """(n, X) g.t without friction."""
-        out = np.zeros(self.lengths.shape[1:])
-        along = self.scene.stations.along
-        ends = self.units if self.over is None else self.over.ends
-        begins, comes = self.at_load[:-1].astype(float), self.at_load[1:].astype(float)
-        for k in range(self.units.shape[0]):
-            part = self._along(self.units[k], along)
-            if self.over is None:
-                out += part * (begins[k] - comes[k])[:, None]
-            else:
-                out += part * begins[k][:, None] - self._along(ends[k], along) * comes[k][:, None]
-        return out
-
-    @cached_property
-    def steering(self) -> Steering | None:
-        """What the scene's steering lines do; None without any."""
-        if not self.scene.guides:
-            return None
-        return steering(
-            self.scene.leads, self.states.station, sideways=self.sideways, advance=self.advance,
-            limit=self.side_limit,
-        )  # fmt: skip
-
-    @cached_property
-    def pull(self) -> Array:
-        """(n, X) H, N: +inf where the rig cannot move the load."""
-        advance, lift = self.advance, self.lift
-        if self.steering is not None:
-            advance, lift = advance + self.steering.along, lift + self.steering.onto
-        st, i = self.scene.stations, self.states.station
-        weight = st.weight[i] if self.weight is None else self.weight
-        out = moving.pull_needed(
-            weight=weight,
-            slope_sin=st.slope_sin[i],
-            slope_cos=st.slope_cos[i],
-            resistance=st.resistance[i] if self.resistance is None else self.resistance,
-            advance=advance,
-            lift=lift,
-            saved=self.saved,
-        )
-        if self.scene.kept:
-            out = np.where(self.runs_on, 0.0, out)
-        load = self.scene.site.load
-        for s in np.flatnonzero(st.step > 0.0):
-            here = i == s
-            if not step.climbable(wheel_radius=load.wheel_radius, step=float(st.step[s])):
-                out[:, here] = np.inf
-                continue
-            assert load.wheel_radius is not None
-            over = step.pull_over_step(
-                wheel_radius=load.wheel_radius,
-                step=float(st.step[s]),
-                slope_sin=st.slope_sin[s],
-                slope_cos=st.slope_cos[s],
-                axle_weight=weight[..., here] / st.moved[s] * load.axle_share,
-                advance=advance[:, here],
-                lift=lift[:, here],
-            )
-            with np.errstate(invalid="ignore"):  # all of it on the axle, and it cannot be moved
-                rest = np.nan_to_num(out[:, here] * (1.0 - load.axle_share), nan=0.0, posinf=np.inf)
-            out[:, here] = np.maximum(out[:, here], over + rest)
-        return out
-
-    @cached_property
-    def forward(self) -> Array:
-        """(n, X) g.t + c g.n: forward pull on the load and friction saved, per unit of pull; at 0 and
-        below nothing moves."""
-        advance, lift = self.advance, self.lift
-        if self.steering is not None:
-            advance, lift = advance + self.steering.along, lift + self.steering.onto
-        st = self.scene.stations
-        own = st.resistance[self.states.station] if self.resistance is None else self.resistance
-        return moving.gained(advance=advance, lift=lift, resistance=own, saved=self.saved)
-
-    @cached_property
-    def saved(self) -> Array | None:
-        """(X,) or (n, X): resistance that a line which lifts surely saves; None: all there is."""
-        st = self.scene.stations
-        if (st.resistance_saved == st.resistance).all():
-            return None
-        least = st.resistance_saved[self.states.station]
-        return least if self.resistance is None else np.minimum(least, self.resistance)
-
-    @cached_property
-    def runs_on(self) -> Mask:
-        """(X,) or (n, X): the load needs no pull there, it runs on downhill by itself."""
-        st, i = self.scene.stations, self.states.station
-        c = st.resistance[i] if self.resistance is None else self.resistance
-        return np.asarray(st.slope_sin[i] + c * st.slope_cos[i] <= 0.0)
-
-    @cached_property
-    def may_run_on(self) -> Mask:
-        """(X,) or (n, X): the load runs on by itself there with the least resistance of a range, and
-        no holding line is to keep it."""
-        st, i = self.scene.stations, self.states.station
-        if self.scene.kept or self.resistance is not None:
-            return np.zeros(len(i), dtype=bool)
-        return np.asarray(st.slope_sin[i] + st.resistance_least[i] * st.slope_cos[i] <= 0.0)
-
-    @cached_property
-    def reaction(self) -> Array:
-        """(n, X) ground reaction under the load, N; NaN where the rig cannot move it."""
-        st, i = self.scene.stations, self.states.station
-        pull = np.where(np.isfinite(self.pull), self.pull, np.nan)
-        weight = st.weight[i] if self.weight is None else self.weight
-        lift = self.lift if self.steering is None else self.lift + self.steering.off
-        return np.asarray(
-            moving.ground_reaction(weight=weight, slope_cos=st.slope_cos[i], pull=pull, lift=lift)
-        )
-
-    @cached_property
-    def side_pull(self) -> Array:
-        """(n, X) sideways / forward pull, positive either way."""
-        out = moving.side_pull(sideways=self.sideways, advance=self.advance)
-        if self.steering is not None:
-            held = self.steering.steered & (self.advance + self.steering.along > 0.0)
-            out = np.where(held, np.minimum(out, self.side_limit), out)
-        return out
-
-    @cached_property
-    def side_limit(self) -> Array:
-        """(X,)"""
-        p = self.scene.site.preferences
-        rolling = self.scene.stations.rolling[self.states.station]
-        return np.where(rolling, p.side_pull_rolling, p.side_pull_sliding)
-
-    @cached_property
-    def puller_limit(self) -> Array:
-        """(n, X) greatest pull of the puller with this walk's hauling line, N."""
-        if self.limit is not None:
-            return self.limit
-        last = self.walks[:, -2]
-        fixed = self.scene.limit_last[last][:, self.states.spot]
-        if not (last == 0).any():
-            return fixed
-        straight = self.scene.limit_from_load[self.states.station, self.states.spot]
-        return np.where((last == 0)[:, None], straight[None, :], fixed)
-
-    @cached_property
-    def hauling_angles(self) -> tuple[Array, Array]:
-        """(n, X) rad: how far the hauling line leads off the puller's run, in plan and in rise (either
-        way); both 0 where the puller does not mind."""
-        puller, last, scene = self.scene.puller, self.walks[:, -2], self.scene
-        if puller.run <= 0.0 or puller.purchase is not None:
-            return np.zeros(self.lengths.shape[1:]), np.zeros(self.lengths.shape[1:])
-        from_load = scene.hitch[self.states.station][None, :, :]
-        fixed = np.nan_to_num(scene.position[last])[:, None, :]
-        target = np.where((last == 0)[:, None, None], from_load, fixed)
-        angle, rise = line_angles(puller=puller, way=target - scene.spots[self.states.spot])
-        return angle, np.abs(rise)
-
-    def runs_free(self, a: Numbers, b: Numbers) -> Mask:
-        """(n, X) the straight lines between two places (n,) of each walk run free of trunks, posts and
-        ground."""
-        other = np.where(a == 0, b, a)
-        touches = (a == 0) | (b == 0)
-        from_load = self.scene.clear_from_load[other][:, self.states.station]
-        between = self.scene.clear[a, b][:, None]
-        return np.where(touches[:, None], from_load, between)
-
-    @cached_property
-    def clear(self) -> Mask:
-        """(n, X) every segment runs free of trunks, posts and ground."""
-        out = np.ones(self.lengths.shape[1:], dtype=bool)
-        for k in range(self.sheaves + 1):
-            out &= self.runs_free(self.walks[:, k], self.walks[:, k + 1])
-        if self.slung is not None:
-            out = out & slung.runs_clear(self, self.slung)
-        return out if self.ring is None else out & self._ring_clear(self.ring)
-
-    def _ring_clear(self, ring: Array) -> Mask:
-        """(n, X) the parts from a bridle's ring, where it comes to rest, run free as far as to where they
-        bend first. The rows are one walk's."""
-        out = np.ones(ring.shape[1:], dtype=bool)
-        begin = np.moveaxis(ring, 0, -1)
-        edges, over = self.scene.fixed.edges, self.over
-        bare = clearance.ground_points(self.scene.site) if edges is None else edges.bare
-        for k, (one, two) in enumerate(self.led[: self.sheaves + 1]):
-            if 0 in (one, two):
-                sign, other = (1.0, two) if one == 0 else (-1.0, one)
-                way, long = sign * self.units[k], self.lengths[k]
-                if over is not None:
-                    way, long = (
-                        (way, over.first[k]) if sign > 0.0 else (-over.ends[k], over.last[k])
-                    )
-                end = begin + np.moveaxis(way * long, 0, -1)
-                own = self.scene.places[other].name
-                if other == self.scene.puller_number:
-                    own = self.scene.puller.anchor or ""
-                out &= clearance.runs_free(self.scene.site, bare, begin, end, own)
-        return out
-
-    @cached_property
-    def pulls_on_made(self) -> tuple[ways.Pulls, ...]:
-        """The pulls on each anchor that stands some pulls only."""
-        made = ways.minds(self.scene.site.anchors)
-        return tuple(ways.pulls(self, a) for a in made if (self.anchors == a).any())
-
-    @property
-    def too_steep(self) -> Array:
-        """(n, X) rad by which an anchor is pulled up more steeply than it stands; -inf where none minds."""
-        return ways.too_steep(self.pulls_on_made, self.pull.shape)
-
-    @property
-    def too_far_aside(self) -> Array:
-        """(n, X) rad by which an anchor is pulled further aside than it stands; -inf where none minds."""
-        return ways.too_far_aside(self.pulls_on_made, self.pull.shape)
-
-    @property
-    def not_made(self) -> Mask:
-        """(n,) walks whose anchors take more than is there to make them of."""
-        return ways.missing(self)
-
-    @property
-    def run_over(self) -> Mask:
-        """(n,) walks whose puller goes over an anchor that is made."""
-        return ways.run_over(self)
-
-    @property
-    def shared_wrongly(self) -> Mask:
-        """(n, X) where two trees with a sling carry more than one block or end, are used besides, or are
-        passed almost straight."""
-        return slung.wrongly(self)
-
-    @property
-    def led(self) -> tuple[tuple[int, int], ...]:
-        """The places between which each segment leads; all rows are one walk's."""
-        return tuple(pairwise(int(number) for number in self.walks[0]))
-
-    @property
-    def verdict(self) -> Verdict:
-        """What fails where, and by how much: everything but what the pieces stand."""
-        return Verdict(self)
-
-    @cached_property
-    def works(self) -> Mask:
-        """(n, X) nothing fails."""
-        return self.verdict.works
-
-    @cached_property
-    def total_length(self) -> Array:
-        """(n, X) rope between the standing end and the puller, m."""
-        return self.lengths.sum(axis=0)
-
-    @cached_property
-    def anchors(self) -> Numbers:
-        """(n, nodes) index of each node's anchor, -1 where there is none."""
-        return self.scene.anchor_of[self.walks]
-
-    @cached_property
-    def anchor_demand(self) -> dict[int, tuple[Mask, Array]]:
-        """For each anchor of the site that any walk uses: which walks, and the demand (n, X) on it at
-        working pull, of all ropes together: moment [N·m] for trees, force [N] for rated anchors. No
-        dynamic factor."""
-        out: dict[int, tuple[Mask, Array]] = {}
-        anchors = self.anchors
-        for a in np.unique(anchors[anchors >= 0]):
-            uses = (anchors == a).any(axis=1)
-            rows = np.flatnonzero(uses)
-            levers = np.where(anchors[rows] == a, self.scene.lever[self.walks[rows]], 0.0)
-            flat = self.scene.site.anchors[a].horizontal_only
-            force = self.node_force[:, : 2 if flat else 3, rows]
-            size = np.sqrt((np.einsum("kcnx,nk->cnx", force, levers) ** 2).sum(axis=0))
-            demand = np.zeros(self.lengths.shape[1:])
-            with np.errstate(invalid="ignore"):  # NaN where nothing pulls on it and nothing moves
-                demand[rows] = size * self.pull[rows]
-            out[int(a)] = (uses, demand)
-        return out
-
-    def puller_margin(self, rows: Numbers) -> Array:
-        """(k,) least of what the puller can pull / the pull, of some rows (k,), over all states."""
-        limit = np.maximum(self.puller_limit[rows], 1e-9)
-        with np.errstate(divide="ignore"):  # no pull where the load runs on by itself
-            return np.asarray((limit / self.pull[rows]).min(axis=1))
-
-    def anchor_margin(self, rows: Numbers, *, by_state: bool = False) -> Array:
-        """(k,) least strength / demand over the rated anchors of some rows (k,), with the puller's dynamic
-        factor, over all states; (k, X) in each of them with `by_state`. Infinite where no rated anchor is
-        pulled on, 0 where the load cannot be moved."""
-        dynamic = self.scene.puller.dynamic
-        out = np.full((len(rows), len(self.states.station)) if by_state else len(rows), np.inf)
-        for a, (uses, demand) in self.anchor_demand.items():
-            strength = self.scene.site.anchors[a].strength.capacity
-            if strength is not None:
-                on = np.flatnonzero(uses[rows])
-                some = demand[rows[on]]
-                peak = (some if by_state else some.max(axis=1)) * dynamic
-                peak = np.where(np.isnan(peak), np.inf, peak)
-                margin = np.where(peak > 0.0, strength / np.maximum(peak, 1e-9), np.inf)
-                out[on] = np.minimum(out[on], margin)
-        return out
-
-    def joint_force(self, nodes: tuple[int, ...]) -> Array:
-        """(n, X) size of the force that the rope puts on these nodes together, N at working pull."""
-        total = self.node_force[list(nodes)].sum(axis=0)
-        return np.asarray(np.sqrt((total**2).sum(axis=0)) * self.pull)
-
-    def tension(self, segment: int) -> Array:
-        """(n, X) tension of a segment, N."""
-        return self.tight[segment] * self.pull
-
-
-def evaluate(
+def evaluate(scene: Scene, walks: Numbers, etas: Array, duty: Duty = Duty.HAUL) -> Evaluation:
+    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m); of those that let down
+    the twin is evaluated too."""
+    if duty is Duty.HAUL:
+        return look_at(scene, walks, etas)
+    free = np.ones(len(walks), dtype=bool)
+    twin = look_at(scene, walks, etas, ~free, duty=duty, free=free)
+    return replace(look_at(scene, walks, etas, free, duty=duty), twin=twin)
+
+
+def look_at(
     scene: Scene,
     walks: Numbers,
     etas: Array,
     rubbing: Mask | None = None,
     *,
-    letting_down: bool = False,
+    duty: Duty = Duty.HAUL,
+    free: Mask | None = None,
 ) -> Evaluation:
-    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m). `rubbing` (n,): the rope
-    rubs on edges as much as it may, which hauling is planned with; False: as little; None: as much, all of
-    them. `letting_down`: it runs the other way, and `etas` are what the sheaves then pass on."""
-    (n, nodes), states = walks.shape, len(scene.stations) * len(scene.spots)
+    """Evaluate walks of equal length (n, m + 2) with sheave efficiencies (n, m) in one way each. `rubbing`
+    (n,): the rope rubs on edges as much as it may, which is planned with; False: as little; None: as much,
+    all of them. `free` (n,): the sheaves run free."""
+    course, states = Course.of(walks), len(scene.stations) * len(scene.spots)
+    n, nodes = len(walks), walks.shape[1] - len(course.ropes) + 1
     note(Effort.EVALUATION)
     note(Effort.STATE, n * nodes * states)
     friction = scene.frictions.tobytes() if scene.over_edges else b""
-    rubs = None if rubbing is None else rubbing.tobytes()
-    key = (scene.reach, walks.shape, walks.tobytes(), etas.tobytes(), friction, rubs, letting_down)
+    masks = tuple(None if mask is None else mask.tobytes() for mask in (rubbing, free))
+    key = (scene.reach, walks.shape, walks.tobytes(), etas.tobytes(), friction, masks, duty)
 
     def work() -> Evaluation:
-        return _evaluated(scene, walks, etas, rubbing, letting_down)
+        return _evaluated(scene, walks, course, etas, rubbing, duty, free)
 
     if n > FEW:
         return work()
@@ -643,19 +68,21 @@ _LATELY: Lately[Evaluation] = Lately(2_000_000)
 
 
 def _evaluated(
-    scene: Scene, walks: Numbers, etas: Array, rubbing: Mask | None, letting_down: bool
-) -> Evaluation:
+    scene: Scene, walks: Numbers, course: Course, etas: Array, rubbing: Mask | None, duty: Duty,
+    free: Mask | None,
+) -> Evaluation:  # fmt: skip
     states = States.of(scene)
     n, nodes = walks.shape
-    if scene.over_edges:
-        units, lengths, over = _over_edges(scene, states, walks, rubbing, letting_down)
-        passed = np.asarray(etas.T[:, :, None] * over.passed[1:])
+    passed = _passed_on(etas, duty, free).T[:, :, None]
+    if scene.over_edges and course.grip is None:
+        units, lengths, over = _over_edges(scene, states, walks, rubbing, duty)
+        tau = along_rope(passed=np.asarray(passed * over.passed[1:]))
         return Evaluation(
-            scene, walks, etas, states, units, lengths, along_rope(passed=passed), over=over
+            scene, walks, etas, states, units, lengths, tau, over=over, duty=duty, free=free
         )
     points = np.empty((nodes, 3, n, len(states.station)))
     for k in range(nodes):
-        here = walks[:, k]
+        here = walks[:, course.seen(k)]
         points[k] = np.nan_to_num(scene.position[here]).T[:, :, None]
         loads = np.flatnonzero(here == 0)
         if len(loads):
@@ -664,15 +91,34 @@ def _evaluated(
         if len(pullers):
             points[k][:, pullers, :] = scene.spots[states.spot].T[:, None, :]
     units = points[1:] - points[:-1]
+    if course.grip is not None:
+        units[course.grip] = 0.0
     lengths = np.sqrt((units**2).sum(axis=1))
     units /= np.maximum(lengths, 1e-9)[:, None]
-    return Evaluation(
-        scene, walks, etas, states, units, lengths, along_rope(passed=etas.T)[:, :, None]
-    )
+    tau = _tensions(course, passed)
+    return Evaluation(scene, walks, etas, states, units, lengths, tau, duty=duty, free=free)
+
+
+def _tensions(course: Course, passed: Array) -> Array:
+    """(m + 1, n, 1) tension of each segment / pull, by what is passed on at each node (m, n, 1). What the
+    second rope gives at the grip is the tension of the first there."""
+    if course.grip is None:
+        return along_rope(passed=passed)
+    out = np.zeros((len(passed) + 1, *passed.shape[1:]))
+    out[course.grip + 1 :] = along_rope(passed=passed[course.grip + 1 :])
+    hauled = out[list(course.at_grip)].sum(axis=0)
+    out[: course.grip] = along_rope(passed=passed[: course.grip - 1], hauled=hauled)
+    return out
+
+
+def _passed_on(etas: Array, duty: Duty, free: Mask | None) -> Array:
+    """(n, m) what each sheave passes on towards the standing end."""
+    out = etas if duty is Duty.HAUL else 1.0 / etas
+    return out if free is None else np.where(free[:, None], 1.0, out)
 
 
 def _over_edges(
-    scene: Scene, states: States, walks: Numbers, rubbing: Mask | None, letting_down: bool
+    scene: Scene, states: States, walks: Numbers, rubbing: Mask | None, duty: Duty
 ) -> tuple[Array, Array, OverEdges]:
     """The way of each segment where it begins (m + 1, 3, n, X), its length (m + 1, n, X), and the rest."""
     n, nodes = walks.shape
@@ -687,12 +133,52 @@ def _over_edges(
         units[k], ends[k] = np.moveaxis(found.begin, -1, 0), -np.moveaxis(found.end, -1, 0)
         lengths[k], first[k], last[k], bent[k] = found.length, found.first, found.last, found.bent
         passed[k] = found.passed(friction)
-    if letting_down:
+    if duty is Duty.LOWER:
         passed = 1.0 / passed
     # A part that is made fast to an anchor does not run over the edge: no friction is counted on there.
     passed[0, walks[:, 0] != 0] = 1.0
-    rubs = np.moveaxis(friction, -1, 0) * (-1.0 if letting_down else 1.0)
+    rubs = np.moveaxis(friction, -1, 0) * (1.0 if duty is Duty.HAUL else -1.0)
     return units, lengths, OverEdges(ends, passed, first, last, bent, rubs)
+
+
+def turning(ev: Evaluation, row: int, etas: Array, rubbing: Mask | None = None) -> Evaluation:
+    """One walk with other efficiencies of its sheaves, (q, m). `rubbing` (q,): see `look_at`."""
+    walks = np.tile(ev.walks[row], (len(etas), 1))
+    return look_at(ev.scene, walks, etas, rubbing, duty=ev.duty)
+
+
+def corners(ev: Evaluation, row: int) -> tuple[Evaluation, slice]:
+    """An evaluation and its rows (q) at which a walk is to be looked at: at every combination of ends of
+    its sheaves' efficiencies, all low first; hauling over edges with the most friction there, then
+    with the least. Letting down with the most friction on edges, and then with all or some of its sheaves
+    running free (`mixed`), which the rows are marked as. Itself where these are all one."""
+    rows = slice(row, row + 1)
+    etas = ev.ends(row) if ev.ranged else ev.etas[rows]
+    rubbing, free = np.ones(len(etas), dtype=bool), None
+    if ev.twin is not None:
+        eased, eased_rubs = mixed(ev, row)
+        free = np.repeat([False, True], [len(etas), len(eased)])
+        etas, rubbing = np.concatenate([etas, eased]), np.concatenate([rubbing, eased_rubs])
+    elif ev.rubs(row) and ev.duty is Duty.HAUL:
+        etas, rubbing = np.concatenate([etas, etas]), np.repeat([True, False], len(etas))
+    if len(etas) < 2:
+        return ev, rows
+    return replace(turning(ev, row, etas, rubbing), free=free), slice(0, len(etas))
+
+
+def mixed(ev: Evaluation, row: int) -> tuple[Array, Mask]:
+    """(q, m) what a walk that lets down is looked at with besides: some of its sheaves running free and some
+    as rated at the low end of their ranges, all free first; and (q,) whether its rope rubs on edges as much
+    as it may. Over an edge both, and all as rated too, which then rubs least; else as little as it may."""
+    rated = ev.etas[row].tolist()
+    some = list(product(*((1.0, eta) for eta in rated)))
+    over = ev.rubs(row) and bool(rated)
+    if rated and not over:
+        some = some[:-1]
+    etas = np.array(some, dtype=float).reshape(len(some), len(rated))
+    if not over:
+        return etas, np.zeros(len(etas), dtype=bool)
+    return np.concatenate([etas, etas]), np.repeat([True, False], len(etas))
 
 
 def subsets(nodes: tuple[int, ...]) -> Iterator[tuple[int, ...]]:

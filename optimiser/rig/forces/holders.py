@@ -1,9 +1,15 @@
 """Lists what can hold the rope: a trunk with turns and a hand behind it, or a puller that pays out."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from catalogue.pullers import PulledBy
 from optimiser.mechanics.published import number
+from optimiser.rig.gear.kit import Kit
+from optimiser.rig.ground.attachments import attachments
+from optimiser.rig.ground.edging import edgings
+from optimiser.rig.ground.scene import Scene, wherever_it_stands
+from optimiser.rig.ground.stations import Stations
 from optimiser.site.model import Preferences, Puller, Site
 
 HAND = "hand"
@@ -53,3 +59,12 @@ def hand(site: Site) -> Puller:
 def paying_out(site: Site) -> tuple[Puller, ...]:
     """The pullers that hold by themselves while they pay out: people's hands do not."""
     return tuple(puller for puller in site.pullers if puller.needs_termination)
+
+
+def holding_scenes(site: Site, stations: Stations, kit: Kit) -> Iterator[Scene]:
+    """Every way to take hold of the load: with trunks to turn round, and with each puller. `site` rises along
+    its path; `kit`: what there may be to lay on edges."""
+    laid = edgings(site, kit)
+    for attachment in attachments(site):
+        for puller in (hand(site), *paying_out(site)):
+            yield from wherever_it_stands(site, stations, attachment, puller, laid)

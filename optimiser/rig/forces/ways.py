@@ -5,7 +5,6 @@ out by the pulls themselves: half way between those that lead furthest to either
 how far the pulls on one anchor spread over all states.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -88,27 +87,19 @@ def pulls(ev: Rigs, anchor: int) -> Pulls:
     return Pulls(ev.scene.site.anchors[anchor], rows, rise + full, turn + full, begin)
 
 
-def one_way(looks: Iterable[tuple[Rigs, slice]]) -> bool:
+def one_way(corners: tuple[Rigs, slice]) -> bool:
     """Whether each anchor of one rig stands all pulls on it, at whatever the rig is looked at, however it is
     laid out: only then it can be made to face them all."""
-    spreads: dict[str, list[tuple[Array, Array]]] = {}
-    most: dict[str, float] = {}
-    for ev, rows in looks:
-        every = np.arange(len(ev.walks))[rows]
-        for seen in ev.pulls_on_made:
-            aside = None if seen.anchor.directions is None else seen.anchor.directions.aside
-            mine = np.flatnonzero(np.isin(seen.rows, every))
-            if aside is not None and len(mine):
-                most[seen.anchor.name] = 2.0 * aside + SLACK
-                spreads.setdefault(seen.anchor.name, []).append((seen.turn[mine], seen.first[mine]))
-    for name, found in spreads.items():
-        begin = found[0][1][0]
-        turned = [
-            turn + np.arctan2(np.sin(first - begin), np.cos(first - begin))[:, None]
-            for turn, first in found
-        ]
-        if max(t.max() for t in turned) - min(t.min() for t in turned) > most[name]:
-            return False
+    ev, rows = corners
+    every = np.arange(len(ev.walks))[rows]
+    for seen in ev.pulls_on_made:
+        aside = None if seen.anchor.directions is None else seen.anchor.directions.aside
+        mine = np.flatnonzero(np.isin(seen.rows, every))
+        if aside is not None and len(mine):
+            off = seen.first[mine] - seen.first[mine][0]
+            turned = seen.turn[mine] + np.arctan2(np.sin(off), np.cos(off))[:, None]
+            if turned.max() - turned.min() > 2.0 * aside + SLACK:
+                return False
     return True
 
 

@@ -16,6 +16,7 @@ from math import floor
 from typing import Any, assert_never
 
 from catalogue.gear import Chain, Shackle, Strap
+from optimiser.rig.gear.ends import END_LENGTH
 from optimiser.rig.gear.joined import bought_parts
 from optimiser.rig.gear.kit import Hanging, bend_keeps, eye_of, fits_eye, long_of, runs_on
 from optimiser.rig.gear.loads import (
@@ -31,7 +32,7 @@ from optimiser.rig.gear.loads import (
     shackle,
     strap_force,
 )
-from optimiser.rig.gear.slots import END_LENGTH, BlockOption, RopeUse, Variant
+from optimiser.rig.gear.slots import BlockOption, RopeUse, Variant
 from optimiser.rig.gear.solver import cp_sat, solved, solver, surely_infeasible
 from optimiser.rig.order import Key, Order
 from optimiser.rig.setup import Role

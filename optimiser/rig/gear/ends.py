@@ -21,6 +21,11 @@ SHACKLED = frozenset({MadeTo.EYE, MadeTo.BAR, MadeTo.HOOK, MadeTo.SHACKLE})
 SLACK = 1e-9
 
 
+END_LENGTH = 0.2
+"""m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
+(project choice)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RopeEnd:
     """One way to make a rope's end fast."""

@@ -10,7 +10,7 @@ import numpy as np
 from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array, Numbers
 from optimiser.mechanics.line.edge import passed_on, pressed, shifting
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.ground.clearance import Runs
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.strings import Bends, Edges, bends
@@ -39,7 +39,7 @@ class Row(Protocol):
     @property
     def dynamic(self) -> float: ...
     @property
-    def looks(self) -> tuple[tuple[Evaluation, slice], ...]: ...
+    def corners(self) -> tuple[Evaluation, slice]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +107,15 @@ def _tensions(row: Row, part: int, kind: Numbers, angle: Array, *, turned_round:
     """(q, X, C) tension of a part on the tighter side of each of its bends, N, with the dynamic factor.
     (X, C): on which kind it bends, and by what angle; `turned_round`: counted from the hauling end."""
     stands = part == 0 and row.numbers[0] != 0  # made fast to an anchor: it does not move
-    out = []
-    for ev, rows in row.looks:
-        assert ev.over is not None
-        rubs = np.moveaxis(ev.over.rubs[kind, rows, 0], -1, 0)  # (q, X, C)
-        falls = np.zeros_like(rubs * angle) if stands else rubs * angle
-        counted = falls if turned_round else falls[:, :, ::-1]
-        nearer = np.cumsum(counted, axis=2) - counted  # of the bends between it and the hauling end
-        nearer = nearer if turned_round else nearer[:, :, ::-1]
-        end = np.broadcast_to(ev.tau[part, rows], ev.pull[rows].shape) * ev.pull[rows] * row.dynamic
-        out.append(end[:, :, None] * np.exp(-(nearer + np.minimum(falls, 0.0))))
-    return np.concatenate(out)
+    ev, rows = row.corners
+    assert ev.over is not None
+    rubs = np.moveaxis(ev.over.rubs[kind, rows, 0], -1, 0)  # (q, X, C)
+    falls = np.zeros_like(rubs * angle) if stands else rubs * angle
+    counted = falls if turned_round else falls[:, :, ::-1]
+    nearer = np.cumsum(counted, axis=2) - counted  # of the bends between it and the hauling end
+    nearer = nearer if turned_round else nearer[:, :, ::-1]
+    end = np.broadcast_to(ev.tau[part, rows], ev.pull[rows].shape) * ev.pull[rows] * row.dynamic
+    return np.asarray(end[:, :, None] * np.exp(-(nearer + np.minimum(falls, 0.0))))
 
 
 _Bent = tuple[Runs, Bends, bool]

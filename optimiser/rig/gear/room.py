@@ -1,8 +1,9 @@
 """Checks whether what hangs at the two ends of every part of the rope fits in between."""
 
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.ends import END_LENGTH
 from optimiser.rig.gear.kit import Hanging, eye_of, long_of
-from optimiser.rig.gear.slots import END_LENGTH, BlockOption, Variant
+from optimiser.rig.gear.slots import BlockOption, Variant
 
 MOST_TRIALS = 2000
 """Trials of a cover by blocks of several sheaves before the solver is called."""

@@ -33,14 +33,14 @@ from optimiser.rig.gear.loads import (
 )
 from optimiser.rig.gear.over_edges import Place, places
 from optimiser.rig.gear.row import RigRow
+from optimiser.rig.ground.scene import GRIP_NUMBER
 from optimiser.rig.setup import Line, Role
 from optimiser.rig.slings import between, plainest
+from optimiser.rig.two_ropes.work import Work, geometry, most_out, work
+from optimiser.rig.walk import GRIP
 from optimiser.site.model import Joined, Owned
 
 T = TypeVar("T")
-END_LENGTH = 0.2
-"""m from the bearing point of an end to where the plain rope begins: a bowline's loop or a thimble
-(project choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +95,33 @@ class RopeUse:
     ends: tuple[EndUse, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Second:
+    """The second rope of a rig: its standing end, what grips the first, how both are taken in, and m that
+    each of the two takes."""
+
+    rope: Owned[Rope]
+    standing: RopeEnd
+    grip: Termination
+    work: Work
+    needed: tuple[float, float]
+
+    def on(self, row: RigRow, kit: Kit) -> "Second | None":
+        """The same with its rig on another stretch; None where it cannot work there."""
+        first, second = self.needed
+        lengths, ends = geometry(row, kit), second - self.work.second
+        most = most_out(self.rope, ends + lengths.fixed_near, lengths.parts)
+        found = work(lengths, puller=row.scene.puller, most_out=most)
+        if found is None:
+            return None
+        needed = first - self.work.first + found.first, found.second + ends
+        return replace(self, work=found, needed=needed)
+
+
 @dataclass(frozen=True)
 class Variant:
-    """A rig with one rope and one way to make fast its ends: what is left is which piece goes where."""
+    """A rig with its rope and one way to make fast its ends: what is left is which piece goes where. With a
+    `second`, `rope` and `standing` are of the first, `hauling` of the second, `rope_needed` of both."""
 
     row: RigRow
     kit: Kit
@@ -108,6 +132,7 @@ class Variant:
     hauled: float
     strokes: int
     join: Join | None = None
+    second: Second | None = None
 
     @property
     def resets(self) -> int:
@@ -116,6 +141,15 @@ class Variant:
     def on(self, row: RigRow) -> "Variant | None":
         """The same with its rig on another stretch, however long the rope; the join left where it was.
         None where it cannot work there."""
+        if self.second is not None:
+            second = self.second.on(row, self.kit)
+            if second is None:
+                return None
+            found, needed = second.work, sum(second.needed)
+            return replace(
+                self, row=row, rope_needed=needed, hauled=found.hauled, strokes=found.strokes,
+                second=second,
+            )  # fmt: skip
         total = row.evaluation.total_length[row.index].reshape(len(row.scene.stations), -1)
         near, far = total[:, 0], total[:, -1]
         return replace(
@@ -128,8 +162,8 @@ class Variant:
 
     @property
     def long_enough(self) -> bool:
-        """Whether its rope reaches."""
-        return self.rope_needed <= (self.rope.length or 0.0) + 1e-9
+        """Whether its ropes reach."""
+        return all(line.rope_needed <= (line.rope.length or 0.0) + 1e-9 for line in self.lines)
 
     @property
     def parts(self) -> int:
@@ -139,7 +173,7 @@ class Variant:
     @property
     def pull(self) -> float:
         """Worst pull at the hauling end, N."""
-        return self.row.hauling.value
+        return self.row.counted.value
 
     @property
     def marked_down(self) -> bool:
@@ -177,12 +211,22 @@ class Variant:
     def lines(self) -> tuple[Line, ...]:
         """The ropes of the rig with their walks."""
         row = self.row
-        walk = row.scene.walk(row.numbers)
-        return (Line(walk=walk, rope=self.rope, etas=row.etas, rope_needed=self.rope_needed),)
+        if self.second is None:
+            needed, gained = [self.rope_needed], [1.0]
+        else:
+            needed = list(self.second.needed)
+            gained = [float(row.evaluation.gained[row.index]), 1.0]
+        every = zip(row.walks, self.rope_pieces, row.eta_lists, needed, gained, strict=True)
+        return tuple(
+            Line(walk=walk, rope=rope, etas=etas, rope_needed=length, gained=times)
+            for walk, rope, etas, length, times in every
+        )
 
     @property
     def stops(self) -> tuple[float, ...]:
         """m along the path at which the puller stops to take a new grip."""
+        if self.second is not None:
+            return self.second.work.stops
         row = self.row
         st = row.scene.stations
         total = row.evaluation.total_length[row.index].reshape(len(st), -1)
@@ -191,12 +235,12 @@ class Variant:
     @property
     def moved(self) -> tuple[float, ...]:
         """Of these, where a grip on a rope is moved back."""
-        return ()
+        return () if self.second is None else self.second.work.moved
 
     @property
     def gripped(self) -> tuple[float, ...]:
         """m of the main rope up to a grip on it, before and after each move."""
-        return ()
+        return () if self.second is None else self.second.work.gripped
 
     @cached_property
     def ropes(self) -> tuple[RopeUse, ...]:
@@ -215,10 +259,28 @@ class Variant:
             place=row.scene.puller.name, word="hauling end", role=Role.END,
             how="held by hand" if knot is None else knot.name,
         )  # fmt: skip
-        turns = range(1, row.sheaves + 1)
+        last, second = row.sheaves, self.second
+        if second is None:
+            turns = range(1, last + 1)
+            return (RopeUse(piece=self.rope, tightest=last, turns=turns, ends=(standing, hauling)),)
+        assert row.course.grip is not None
+        assert second.standing.termination is not None
+        node, below = row.course.grip, second.standing.termination
+        grip = EndUse(
+            termination=second.grip, segment=node - 1, node=node, place=str(GRIP), word="grip",
+            role=Role.GRIP, how=f"{second.grip.name}, on its hauling part",
+        )  # fmt: skip
+        its_own = EndUse(
+            termination=below, segment=node + 1, node=node + 1,
+            place=str(row.place(row.numbers[node + 1])), word="standing end", role=Role.END,
+            how=below.name,
+        )  # fmt: skip
         return (
-            RopeUse(piece=self.rope, tightest=row.sheaves, turns=turns, ends=(standing, hauling)),
-        )
+            RopeUse(piece=self.rope, tightest=node - 1, turns=range(1, node), ends=(standing, grip)),
+            RopeUse(
+                piece=second.rope, tightest=last, turns=range(node + 2, last + 1), ends=(its_own, hauling)
+            ),
+        )  # fmt: skip
 
     @cached_property
     def laid(self) -> tuple[tuple[Owned[Protector], Place], ...]:
@@ -288,7 +350,7 @@ class Variant:
     @property
     def rope_pieces(self) -> tuple[Owned[Rope], ...]:
         """The ropes themselves; one that is put together is one."""
-        return (self.rope,)
+        return (self.rope,) if self.second is None else (self.rope, self.second.rope)
 
     @property
     def rope_names(self) -> tuple[str, ...]:
@@ -346,6 +408,8 @@ class Variant:
         """Clear width of the eye that a shackle at a place goes through, m; None where it hangs in a
         strap or ring."""
         scene = self.row.scene
+        if place == GRIP_NUMBER:
+            return None
         if place == 0:
             attachment = scene.attachment
             return None if attachment.bridled else attachment.hitches[0].eye
@@ -362,6 +426,10 @@ class Variant:
             out.append(((0,), self.row.numbers[0]))
         if self.hauling.needs_shackle:
             out.append(((-1,), self.row.scene.puller_number))
+        if self.second is not None and self.second.standing.needs_shackle:
+            assert self.row.course.grip is not None
+            node = self.row.course.grip + 1
+            out.append(((node,), self.row.numbers[node]))
         return tuple(out)
 
     @cached_property
@@ -386,10 +454,13 @@ class Variant:
 
     def room(self) -> Iterator[Room]:
         """Gear at both ends of a segment must fit into its shortest length, and gear at the places before
-        a bend must leave it clear of the next block."""
+        a bend must leave it clear of the next block. What hangs on either side of a grip is in its run."""
         joined, join = self.rope.joined, self.join
         lengthened = joined is not None and joined.bend is None
+        numbers, grip = self.row.numbers, self.row.course.grip
         for segment, least in enumerate(self.row.shortest_segments):
+            if segment == grip or GRIP_NUMBER in (numbers[segment], numbers[segment + 1]):
+                continue
             taken = join.least if lengthened and join is not None and segment == 0 else 0.0
             yield segment, (segment, segment + 1), least - taken
         if join is not None and not lengthened:

@@ -6,9 +6,8 @@ from dataclasses import replace
 from catalogue.gear import Rope
 from optimiser.rig.forces.grips import Grip, grip_of
 from optimiser.rig.forces.holders import HandLimit
-from optimiser.rig.forces.lowering import HoldOn, LetDown, LoweringRow
-from optimiser.rig.forces.ways import one_way
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.row import HoldOn, RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.gear.variants import variants
 
@@ -16,7 +15,7 @@ Gripping = Callable[[Rope], Grip | None]
 
 
 def let_down_variants(
-    row: LetDown,
+    row: RigRow,
     kit: Kit,
     hand: HandLimit,
     *,
@@ -31,16 +30,14 @@ def let_down_variants(
     trunk = None if last == scene.puller_number else int(scene.anchor_of[last])
     if not row.works_throughout:
         return
-    line = max(row.rated.hauling.value, row.free.hauling.value)
+    line = row.line.value
+    if line <= 0.0:
+        return  # nothing to hold
     for rope in kit.ropes:
         held = _held(row, line, rope.gear, trunk, hand, turns, gripping)
         if held is None:
             continue
-        eased = LoweringRow(row.evaluation, row.index, row.free, held)
-        if eased.line.value <= 0.0:
-            continue  # nothing to hold
-        if scene.site.has_made and not one_way(eased.looks):
-            continue
+        eased = row.held_on(held)
         girth = 0.0 if trunk is None else scene.site.anchors[trunk].girth or 0.0
         for variant in variants(eased, kit.with_only(rope)):
             needed = variant.rope_needed + held.turns * girth
@@ -49,7 +46,7 @@ def let_down_variants(
 
 
 def _held(
-    row: LetDown,
+    row: RigRow,
     line: float,
     rope: Rope,
     trunk: int | None,

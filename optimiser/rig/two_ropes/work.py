@@ -9,18 +9,40 @@ places, hardware not taken off: that is on the safe side for the rope needed.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 import numpy as np
 
 from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces import travel
+from optimiser.rig.forces.courses import Course
+from optimiser.rig.forces.evaluation import Evaluation
+from optimiser.rig.gear.ends import END_LENGTH
+from optimiser.rig.gear.kit import Kit, long_of
+from optimiser.rig.ground.scene import Scene
 from optimiser.site.model import Owned, Puller
 
 Size = TypeVar("Size", float, Array)
 LEAST_RUN = 0.5
 """m: a grip that goes less far before it must be moved back is no use (project choice)."""
+GRIP_LENGTH = 0.3
+"""m that the grip itself takes on the first rope (project choice)."""
+CLOSE = 0.3
+"""m left between the second rope's blocks when the grip is moved back (project choice)."""
+
+
+class Row(Protocol):
+    """One rig of two ropes; see `optimiser.rig.gear.row`."""
+
+    @property
+    def scene(self) -> Scene: ...
+    @property
+    def evaluation(self) -> Evaluation: ...
+    @property
+    def index(self) -> int: ...
+    @property
+    def course(self) -> Course: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +83,50 @@ class Work:
     run: float  # m, the most the grip goes between two moves
 
 
-def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
+def geometry(row: Row, kit: Kit) -> Geometry:
+    """Lengths of a rig, with the longest gear of the kit wherever some may hang."""
+    ev, scene, course, index = row.evaluation, row.scene, row.course, row.index
+    assert course.grip is not None
+    assert course.tackle is not None
+    lengths = ev.lengths[:, index].reshape(len(ev.lengths), len(scene.stations), len(scene.spots))
+    beyond = lengths[list(course.beyond)].sum(axis=0)
+    return Geometry(
+        at=scene.stations.at,
+        span=lengths[course.grip - 1, :, 0],
+        other=lengths[: course.grip - 1, :, 0].sum(axis=0),
+        parts=course.tackle.parts,
+        fixed_near=float(beyond[0, 0]),
+        fixed_far=float(beyond[0, -1]),
+        least_out=stand_off(scene, kit, course.numbers[course.grip - 1]) + out_takes(kit),
+        least_in=stand_off(scene, kit, course.tackle.anchor) + in_takes(kit),
+    )
+
+
+def stand_off(scene: Scene, kit: Kit, number: int) -> float:
+    """The most that a strap or chain at a place surely keeps the gear away from it, m."""
+    if number == 0:
+        return 0.0
+    anchor = scene.anchor_at(number)
+    return max((h.standoff for h in kit.sure.round_anchor(anchor)), default=0.0)
+
+
+def out_takes(kit: Kit) -> float:
+    """m between what is hung at the first rope's last place and the grip, with the longest gear."""
+    return _hangs(kit) + GRIP_LENGTH
+
+
+def in_takes(kit: Kit) -> float:
+    """m between the grip and what is hung at the second rope's anchor, with the longest gear."""
+    return 2.0 * _hangs(kit) + CLOSE
+
+
+def _hangs(kit: Kit) -> float:
+    block = max((long_of(p) for p in kit.sure.blocks), default=0.0)
+    shackle = max((long_of(p) for p in kit.sure.shackles), default=0.0)
+    return max(block, END_LENGTH) + shackle
+
+
+def work(g: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     """`most_out`: the farthest the grip may be from the second rope's anchor, m (what the second rope
     reaches). None where the grip could not go LEAST_RUN everywhere, or a stroke takes in next to
     nothing.
@@ -71,7 +136,6 @@ def work(geometry: Geometry, *, puller: Puller, most_out: float) -> Work | None:
     and one length of the second; taking each as far as it goes gives the fewest, and a shorter stretch
     never takes more. The grip is moved at those stops only where it must be.
     """
-    g = geometry
     out = np.minimum(g.span - g.least_out, most_out)
     way = g.way
     longest, shortest = way - g.least_in, way - out

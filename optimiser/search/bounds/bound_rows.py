@@ -10,12 +10,12 @@ import numpy.typing as npt
 from catalogue.gear import Block
 from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.line.tackle import tension_left
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.gear.kit import capacity as piece_capacity
 from optimiser.search.bounds.demands import Demands
 from optimiser.search.bounds.drive import Drive, gain_direct, of_hand, of_puller
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.reach import Reach, reach
-from optimiser.search.line import Duty
 from optimiser.search.stock.purse import NEAR, Purse
 
 MULTIPLIERS = 8

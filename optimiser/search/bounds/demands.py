@@ -12,9 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.ground.strings import Strings
 from optimiser.search.bounds.legs import Legs
-from optimiser.search.line import Duty
 
 BOUND_STATIONS = 5
 

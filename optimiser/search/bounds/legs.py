@@ -9,11 +9,12 @@ import numpy.typing as npt
 
 from catalogue.gear import MadeTo
 from optimiser.mechanics.arrays import Array, Mask
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.gear.ends import END_LENGTH
 from optimiser.rig.gear.kit import Kit, eye_of, long_of
-from optimiser.rig.gear.slots import END_LENGTH
 from optimiser.rig.ground.scene import Scene
 from optimiser.search.bounds.drive import Drive
-from optimiser.search.line import HAULING, Duty, Line
+from optimiser.search.line import HAULING, Line
 from optimiser.search.rules import Rules
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.search.bounds.bound_rows import Tables
 
 CLOSE = 6.0

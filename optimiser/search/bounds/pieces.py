@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Numbers
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.kit import Kit, capacity
 from optimiser.rig.gear.row import in_bridle
 from optimiser.search.bounds.bound_rows import Tables

@@ -7,7 +7,6 @@ are looked at, and a rig by what its sheaves and straps cost at least before the
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +14,7 @@ import numpy.typing as npt
 from catalogue.gear import Rope
 from optimiser.mechanics.arrays import Array, Mask, Numbers
 from optimiser.mechanics.line.tackle import along_rope
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.joined import bought_parts
@@ -269,7 +268,7 @@ class WithinPurse(Giving):
             out |= (within < -1e-9).any(axis=1)
         return out
 
-    def give(self, rigs: Rigs[Any], row: RigRow, bound: Bound) -> None:
+    def give(self, rigs: Rigs, row: RigRow, bound: Bound) -> None:
         self.sought.tally.confirmed += 1
         if not row.works_throughout:
             return

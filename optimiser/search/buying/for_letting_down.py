@@ -6,8 +6,8 @@ looked at.
 """
 
 from optimiser.mechanics.arrays import Numbers
+from optimiser.rig.forces.duty import Duty
 from optimiser.search.buying.confirm import WithinPurse
-from optimiser.search.line import Duty
 from optimiser.search.made_rigs import Candidates, OneRope, OnTime
 from optimiser.search.sought import Sought
 

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import floor, inf
 
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.order import Order
@@ -21,7 +22,7 @@ from optimiser.search.buying.confirm import WithinPurse
 from optimiser.search.buying.for_letting_down import within
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, rigs_of
-from optimiser.search.line import HAULING, Duty, Line
+from optimiser.search.line import HAULING, Line
 from optimiser.search.prove import Stop, Worker, Workers, search
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Sought, Tally

@@ -6,11 +6,11 @@ from dataclasses import replace
 from enum import StrEnum
 from math import inf
 
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.search.buying.basket import Basket, Bought
 from optimiser.search.buying.least import Market, OutOfTime, by_money, fewest
 from optimiser.search.buying.staged import Answer, Job, Stages
-from optimiser.search.line import Duty
 from optimiser.search.stock.purse import Purse
 from optimiser.search.two_ropes.search import FEW, compounds_in_space
 

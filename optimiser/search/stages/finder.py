@@ -14,6 +14,7 @@ from typing import Generic, Self, TypeVar
 
 import numpy as np
 
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations
@@ -23,7 +24,7 @@ from optimiser.search.board import Admit, Board, Entry
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.clock import Clock
 from optimiser.search.leaves import Confirmer, one_rope
-from optimiser.search.line import HAULING, Duty, Line
+from optimiser.search.line import HAULING, Line
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
 from optimiser.search.sought import Tally

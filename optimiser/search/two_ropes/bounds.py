@@ -7,32 +7,33 @@ nearer by no more than the grip has to go, nor than the puller takes in over the
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Numbers
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.kit import Kit
-from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
 from optimiser.rig.two_ropes.pairs import Pair, pairs
-from optimiser.rig.two_ropes.slots import in_takes, stand_off
-from optimiser.rig.two_ropes.work import LEAST_RUN, stroke_of
+from optimiser.rig.two_ropes.work import LEAST_RUN, in_takes, stand_off, stroke_of
 from optimiser.search.bounds.of_ropes import RopeBounds
 from optimiser.search.bounds.partial import Bound
 from optimiser.search.two_ropes.space import ROUNDED, Tackles
 
 
 def bounds_of_pairs(
-    below: Tackles, kit: Kit, ev: CompoundEvaluation, rows: Numbers, margin: Array
+    below: Tackles, kit: Kit, ev: Evaluation, rows: Numbers, margin: Array
 ) -> RopeBounds[Pair]:
     """For some rigs of an evaluation, over all stations or some with the first and the last; `margin`:
     (n,) by whatever is no rope."""
     real = ev.scene
     near = ev.states.spot == 0
     spare = real.site.preferences.rope_spare
-    parts, last = ev.tackle.parts, ev.walks[rows, ev.grip - 1]
-    assert ev.span is not None
-    span = ev.span[rows][:, near]
-    way = ev.lengths[: ev.grip - 1, rows].sum(axis=0)[:, near] + span
+    grip, tackle = ev.course.grip, ev.course.tackle
+    assert grip is not None
+    assert tackle is not None
+    parts, last = tackle.parts, ev.walks[rows, grip - 1]
+    span = ev.lengths[grip - 1, rows][:, near]
+    way = ev.lengths[: grip - 1, rows].sum(axis=0)[:, near] + span
     # The longest way over all stations, where only some are at hand.
     at_load = float(below.real.length[below.place].max())
     longest = np.where(last == 0, at_load, span.max(axis=1))
-    beyond = ev.lengths[list(ev.beyond)][:, rows]
+    beyond = ev.lengths[list(ev.course.beyond)][:, rows]
     fixed = beyond[:, :, 0].sum(axis=0)
     taken = beyond[:, :, len(real.spots) - 1].sum(axis=0) - fixed
     run = stroke_of(real.puller, 0.0)

@@ -14,15 +14,16 @@ from math import inf
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask, Numbers
-from optimiser.rig.forces.evaluate import CHUNK, Evaluation
+from optimiser.rig.forces.evaluate import CHUNK
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.row import RigRow
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.scene import Scene, for_two_ropes
 from optimiser.rig.order import Key, Order
-from optimiser.rig.two_ropes.evaluate import CompoundEvaluation, evaluate_pairs
+from optimiser.rig.two_ropes.evaluate import evaluate_pairs
 from optimiser.rig.two_ropes.pairs import Pair, pairs
-from optimiser.rig.two_ropes.slots import CompoundRow
 from optimiser.rig.two_ropes.variants import Known, variants
 from optimiser.search.board import Board
 from optimiser.search.bounds.bound_rows import Tables
@@ -107,7 +108,7 @@ def compounds_in_space(
     return total
 
 
-class TwoRopes(Rigs[CompoundRow]):
+class TwoRopes(Rigs):
     """Rigs of each walk of the first rope with every second rope at a place."""
 
     def __init__(self, sought: Sought, below: Tackles) -> None:
@@ -115,9 +116,7 @@ class TwoRopes(Rigs[CompoundRow]):
         self.below = below
         self._known: dict[tuple[int, ...], Known] = {}
 
-    def evaluated(
-        self, path: Numbers, bearings: Choosing, on_time: OnTime
-    ) -> Iterator[CompoundEvaluation]:
+    def evaluated(self, path: Numbers, bearings: Choosing, on_time: OnTime) -> Iterator[Evaluation]:
         below, firsts = self.below, path[:, ::-1]
         for seconds in below.alike:
             sheaves = firsts.shape[1] + seconds.shape[1] - 2
@@ -162,31 +161,26 @@ class TwoRopes(Rigs[CompoundRow]):
         return real.with_stations(real.stations.pick(self.sought.tables.rows))
 
     def bounds(self, ev: Evaluation, rows: Numbers) -> RopeBounds[Pair]:
-        assert isinstance(ev, CompoundEvaluation)
         return bounds_of_pairs(self.below, self.sought.kit, ev, rows, _by_forces(ev, rows))
 
     def roomy(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
         """See the base; how near gear may come is part of how far the grip goes."""
         return np.ones(len(rows), dtype=bool)
 
-    def row(self, ev: Evaluation, number: int, ropes: tuple[Pair, ...]) -> CompoundRow:
-        alone = ev.alone(number)
-        assert isinstance(alone, CompoundEvaluation)
-        return CompoundRow(alone, 0, ropes)
+    def row(self, ev: Evaluation, number: int, ropes: tuple[Pair, ...]) -> RigRow:
+        return RigRow(ev.alone(number), 0, pairs=ropes)
 
-    def identity(self, row: CompoundRow) -> tuple[object, ...]:
+    def identity(self, row: RigRow) -> tuple[object, ...]:
         first, second = row.walks
         below = tuple(place.name or place.kind for place in second)
         return ("compound", *same_setup(first), *below)
 
-    def variants(
-        self, row: CompoundRow, kit: Kit, paid: Callable[[float], bool]
-    ) -> Iterator[Variant]:
+    def variants(self, row: RigRow, kit: Kit, paid: Callable[[float], bool]) -> Iterator[Variant]:
         known = self._known.setdefault(row.numbers, {})
         able = tuple(pair for pair in row.pairs or () if paid(pair.price))
         yield from variants(replace(row, pairs=able), kit, known)
 
-    def with_only(self, row: CompoundRow, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
+    def with_only(self, row: RigRow, filled: Filled, kit: Kit) -> tuple[Key, Filled] | None:
         """See the base; the grip needs room for the longest gear at hand, so more of it may do harm."""
         sought = self.sought
         plain = Tables(self.below.real, kit, sought.tables.rules, sought.floor)
@@ -200,7 +194,7 @@ class TwoRopes(Rigs[CompoundRow]):
         return None if found is None else (found.key, found.filled)
 
 
-def _by_forces(ev: CompoundEvaluation, rows: Numbers) -> Array:
+def _by_forces(ev: Evaluation, rows: Numbers) -> Array:
     """(k,) the margin by exact forces on the puller, the anchors and the load's hitch."""
     dyn, pull = ev.scene.puller.dynamic, ev.pull[rows]
     margin = np.minimum(ev.puller_margin(rows), ev.anchor_margin(rows))

@@ -21,8 +21,7 @@ from optimiser.rig.ground.places import Places
 from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
 from optimiser.rig.two_ropes.pairs import pairs
 from optimiser.rig.two_ropes.second_rope import Tackle, tackles
-from optimiser.rig.two_ropes.slots import in_takes, out_takes, stand_off
-from optimiser.rig.two_ropes.work import LEAST_RUN, stroke_of
+from optimiser.rig.two_ropes.work import LEAST_RUN, in_takes, out_takes, stand_off, stroke_of
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.drive import Drive
 from optimiser.site.model import Fixture, Puller

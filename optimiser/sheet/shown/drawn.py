@@ -14,7 +14,7 @@ import numpy as np
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.values import Vec
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.laid_edges import Edge, edges

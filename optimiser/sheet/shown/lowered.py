@@ -8,9 +8,10 @@ import numpy as np
 from optimiser.jobs.lower.results import LoweringSetup
 from optimiser.jobs.lower.words import newtons
 from optimiser.mechanics.arrays import Array
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.forces.holders import hand
-from optimiser.rig.forces.lowering import LoweringEvaluation, evaluate_lowering
 from optimiser.rig.forces.travel import stroke_ends
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import of_setup
@@ -65,7 +66,7 @@ class Lowered(Drawn):
         return super().force_worded(value, rounding)
 
     @cached_property
-    def _both(self) -> tuple[LoweringEvaluation, LoweringEvaluation]:
+    def _both(self) -> tuple[Evaluation, Evaluation]:
         """With the sheaves as rated, and running free. KeyError for a hold of another site."""
         setup = self.setup
         attachment = {a.name: a for a in attachments(self.site)}[setup.attachment]
@@ -74,7 +75,9 @@ class Lowered(Drawn):
             edging=of_setup(self.site, setup),
         )  # fmt: skip
         walk = np.array([[scene.number[place] for place in setup.walk]])
-        return evaluate_lowering(scene, walk, np.array([setup.etas]).reshape(1, -1))
+        rated = evaluate(scene, walk, np.array([setup.etas]).reshape(1, -1), Duty.LOWER)
+        assert rated.twin is not None
+        return rated, rated.twin
 
     @property
     def evaluation(self) -> Evaluation:

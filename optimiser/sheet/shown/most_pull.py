@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.rig.forces.evaluate import Evaluation
+from optimiser.rig.forces.evaluate import mixed, turning
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.setup import Component, Role
 from optimiser.rig.walk import Place, PlaceKind
 
@@ -64,10 +65,13 @@ class Limits:
         """The least force at the rope's end, over what its margin alone would give, with which a piece may
         have its limit at a station, over the ranges of the sheaves' efficiencies."""
         ev = self.evaluation
-        ends = ev.ends(0) if ev.ranged else ev.etas[:0]
+        if ev.free is not None:  # some of them may rub all the same
+            ends, _ = mixed(ev, 0)
+        else:
+            ends = ev.ends(0) if ev.ranged else ev.etas[:0]
         if len(ends) < 2:
             return 1.0
-        turned = ev.turning(0, ends)
+        turned = turning(ev, 0, ends)
         shape = (len(ends), len(self.forces), -1)
         pull = turned.pull.reshape(shape)[:, station].max(axis=1)
         number = self._anchor(part)

@@ -7,17 +7,15 @@ from itertools import pairwise
 import numpy as np
 
 from optimiser.mechanics.arrays import Array
-from optimiser.rig.forces.evaluate import Evaluation, evaluate
+from optimiser.rig.forces.evaluation import Evaluation
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import gear_of, of_setup
 from optimiser.rig.ground.keepout import Area, areas
-from optimiser.rig.ground.scene import GRIP_NUMBER, Scene
+from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import join_stations, lay_stations, station_at
 from optimiser.rig.laid_edges import hauling
+from optimiser.rig.refit import evaluated
 from optimiser.rig.setup import Setup, Way
-from optimiser.rig.two_ropes.evaluate import CompoundEvaluation
-from optimiser.rig.two_ropes.evaluate import evaluate as evaluate_compound
-from optimiser.rig.two_ropes.second_rope import Tackle
 from optimiser.rig.walk import PlaceKind
 from optimiser.sheet.shown.drawn import Drawn, of_sum
 from optimiser.sheet.shown.holding import called, drawn_line, line_areas
@@ -84,7 +82,7 @@ class Rigged(Drawn):
         guides = () if setup.steered is None else (setup.steered,)
         edging = of_setup(self.site, setup)
         scene = Scene(self.site, stations, held, setup.puller, kept, guides, edging)
-        return _evaluated(scene, setup)
+        return evaluated(scene, setup, [eta for line in setup.lines for eta in line.etas])
 
     @cached_property
     def _spots(self) -> int:
@@ -152,16 +150,16 @@ class Rigged(Drawn):
     def grip(self) -> Array | None:
         """(S, 3) m where the grip on the main rope is; None without one."""
         ev, at = self.evaluation, self.scene.stations.at
-        if not isinstance(ev, CompoundEvaluation):
+        node, tackle = ev.course.grip, ev.course.tackle
+        if node is None or tackle is None:
             return None
-        assert ev.span is not None
         shape = (len(at), self._spots)
-        span = ev.span[0].reshape(shape)[:, 0]
-        other = ev.lengths[: ev.grip - 1, 0].sum(axis=0).reshape(shape)[:, 0]
+        span = ev.lengths[node - 1, 0].reshape(shape)[:, 0]
+        other = ev.lengths[: node - 1, 0].sum(axis=0).reshape(shape)[:, 0]
         way = np.searchsorted(np.array(self.setup.moved), at - _SAME)
         left = np.clip(other + span - np.array(self.setup.gripped)[way], 0.0, span)
         last = positions(self.scene, self.setup.walk[-2:-1], self.scene.hitch)[:, 0]
-        anchor = np.nan_to_num(self.scene.position[ev.tackle.anchor])
+        anchor = np.nan_to_num(self.scene.position[tackle.anchor])
         return np.asarray(anchor + (last - anchor) * (left / np.maximum(span, 1e-9))[:, None])
 
     @cached_property
@@ -186,13 +184,3 @@ class Rigged(Drawn):
         own = areas(self.site, self.setup)
         held = (line_areas(self.site, self.at, line) for line in self.setup.holding)
         return (*own, *(area for some in held for area in some))
-
-
-def _evaluated(scene: Scene, setup: Setup) -> Evaluation:
-    """All ropes of a setup on the evaluator: nodes one after the other, as in `Setup.nodes`."""
-    numbers = [[scene.number.get(p, GRIP_NUMBER) for p in line.walk] for line in setup.lines]
-    etas = np.array([[eta for line in setup.lines for eta in line.etas]]).reshape(1, -1)
-    if len(numbers) == 1:
-        return evaluate(scene, np.array(numbers), etas)
-    first, second = numbers
-    return evaluate_compound(scene, np.array([first[:-1]]), Tackle(tuple(second[:-1])), etas)

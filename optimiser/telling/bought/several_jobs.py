@@ -42,7 +42,7 @@ from optimiser.telling.fields.common import (
 )
 from optimiser.telling.fields.several import IF_STANDS, PROVEN, STATUS
 from optimiser.telling.lower import HOLD
-from optimiser.telling.tables import MISS, SETUP, misses_listing
+from optimiser.telling.tables import MISS, MISS_DOWN, SETUP, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
 from shared.listing import Listing
@@ -417,8 +417,11 @@ def _nothing(found: Together, system: str) -> Iterator[Block]:
     if len(stopped) < len(found.jobs):
         yield "Job by job", jobs_listing(found, system)
     for job in stopped:
-        if job.misses:
-            yield f"What stops {job.name}", misses_listing(job.misses, system)
         if job.reasons:
             title = f"What stops {job.name} (options named are those of `bankhaul lower`)"
             yield title, "\n".join(f"- {reason}" for reason in job.reasons)
+        if job.misses:
+            title, record = f"What stops {job.name}", MISS
+            if job.trip is Trip.DOWN:
+                title, record = f"What nearly lets down {job.name}", MISS_DOWN
+            yield title, misses_listing(job.misses, system, record)

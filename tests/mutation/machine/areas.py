@@ -11,6 +11,7 @@ AREAS: dict[str, tuple[str, ...]] = {
     "mechanics": ("optimiser/mechanics/**/*.py",),
     "what a rig bears": (
         "optimiser/rig/forces/evaluate.py",
+        "optimiser/rig/forces/evaluation.py",
         "optimiser/rig/forces/verdict.py",
         "optimiser/rig/forces/slung.py",
         "optimiser/rig/forces/ways.py",
@@ -26,7 +27,7 @@ AREAS: dict[str, tuple[str, ...]] = {
     "gear": ("optimiser/rig/gear/*.py", "optimiser/rig/components.py", "optimiser/rig/refit.py"),
     "proof": ("optimiser/proof/**/*.py",),
     "uncertainty": ("optimiser/jobs/ranges/*.py",),
-    "lowering": ("optimiser/rig/forces/lowering.py", "optimiser/jobs/lower/*.py"),
+    "lowering": ("optimiser/rig/gear/turns.py", "optimiser/jobs/lower/*.py"),
     "staging": ("optimiser/jobs/stages/*.py", "optimiser/search/stages/*.py"),
     "values": ("catalogue/data/*.toml", "optimiser/mechanics/data/*.toml"),
 }

@@ -4,9 +4,11 @@ or pickets that are driven."""
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import dist
+from typing import ClassVar
 
 from optimiser.jobs.proposed import SYSTEMS, Proposed, pickets, slings
 from optimiser.jobs.why.cures.trying import Rig, Trial
+from optimiser.jobs.why.cures.whole_changes import Whole
 from optimiser.rig.setup import Change
 from optimiser.rig.walk import Place, PlaceKind
 
@@ -15,22 +17,18 @@ NEAR_SPOTS = 3
 
 
 @dataclass(frozen=True)
-class NewAnchor:
+class NewAnchor(Whole):
     """A proposed anchor in place of one of the rig's, as one whole change."""
 
     rig: Rig
     proposed: Proposed
     old: str
-    tier: int = 3
-    most: float = 0.0
+    tier: ClassVar[int] = 3
 
     @property
     def kind(self) -> str:
         """What is proposed: one of each kind is enough."""
         return self.proposed.unit
-
-    def settled(self, amount: float) -> float:
-        return amount
 
     def trial(self, amount: float) -> Trial | None:
         site, anchor = self.proposed.on(self.rig.site), self.proposed.anchor

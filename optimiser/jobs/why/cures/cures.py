@@ -82,6 +82,11 @@ class Cures:
             Failing(Fault.CANNOT_MOVE), f"{NO_SINGLE}: it needs anchors further ahead of the load"
         )
 
+    def held(self) -> Change:
+        return self._found(
+            Failing(Fault.CANNOT_HOLD), f"{NO_SINGLE}: it needs anchors further up the path"
+        )
+
     def lifted(self) -> Change:
         return self._found(
             Failing(Fault.LIFTS_OFF),
@@ -90,9 +95,9 @@ class Cures:
 
     def sideways(self, over: float) -> Change:
         """The smallest move; where none does, by how much the side pull is too much."""
+        how = " (`bankhaul rank --hold`)" if self.job.hauls else ""
         found = self._found(
-            Failing(Fault.SLEWS),
-            f"{NO_SINGLE}; a side line may guide the load (`bankhaul rank --hold`)",
+            Failing(Fault.SLEWS), f"{NO_SINGLE}; a side line may guide the load{how}"
         )
         return found if found.unit or not isfinite(over) else replace(found, amount=over)
 
@@ -229,7 +234,9 @@ class Cures:
                 if (
                     not change.text
                 ):  # nobody could bring that about: more parts of line may do instead
-                    text = "a rig with more parts of line (`bankhaul buy` finds the least for one)"
+                    text = (
+                        f"a rig with more parts of line ({self.job.buying} finds the least for one)"
+                    )
                     return replace(change, text=text)
                 if limit.name == ANCHORS:
                     known = anchor is None or anchor.strength.capacity
@@ -291,7 +298,8 @@ class Cures:
             for p in self.scene.walk(self.row.numbers)
         ]
         numbers = np.array([[scene.number[place] for place in walk]])
-        row = RigRow(evaluate(scene, numbers, np.array([self.row.etas])), 0)
+        ev = evaluate(scene, numbers, np.array([self.row.etas]), self.row.evaluation.duty)
+        row = RigRow(ev, 0, self.row.held)
         if not (row.evaluation.works.all() and row.works_throughout):
             return False
         index = next(i for i, a in enumerate(site.anchors) if a.name == anchor.name)

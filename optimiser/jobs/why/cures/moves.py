@@ -4,25 +4,17 @@ words.
 To add one: a class with the members of `Move`, and a line in `moves_for` (`jobs.why.cures.searching`).
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import ceil, cos, degrees, floor, pi, radians, sin
 from typing import Any, Protocol, cast
 
 import numpy as np
 
-from catalogue.gear import Protector
 from optimiser.jobs.why.cures.trying import Rig, Trial, at_height
-from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.laying import lay, many
 from optimiser.mechanics.values import Vec
-from optimiser.rig.gear.over_edges import Place as Lying
-from optimiser.rig.gear.over_edges import places
-from optimiser.rig.ground.stations import laid_anew
 from optimiser.rig.setup import Change
-from optimiser.rig.walk import Place, PlaceKind
-from optimiser.site.model import Anchor, Owned, Puller
+from optimiser.rig.walk import PlaceKind
+from optimiser.site.model import Anchor, Puller
 from shared.units import Dimension, Rounding, show
 
 GRAIN = 0.01
@@ -245,85 +237,6 @@ def _shifted(position: Vec, way: tuple[float, float], by: float) -> Vec:
 
 
 @dataclass(frozen=True)
-class OtherPlaces:
-    """The same rig through other places that are there already, as one whole change. `words` describe it,
-    `far` is how far the new place lies from the old one, m."""
-
-    rig: Rig
-    walk: tuple[Place, ...]
-    words: str
-    far: float
-    tier: int = 1
-    most: float = 0.0
-
-    def settled(self, amount: float) -> float:
-        return amount
-
-    def trial(self, amount: float) -> Trial | None:
-        return Trial(self.rig.site, self.walk, self.rig.stations)
-
-    def change(self, amount: float) -> Change:
-        return Change(text=self.words, amount=self.far, unit="m")
-
-
-@dataclass(frozen=True)
-class Laid:
-    """Something laid on the ground wherever a line of the rig touches it, for it to run over."""
-
-    rig: Rig
-    job: Job
-    piece: Owned[Protector]
-    most: float = 0.0
-
-    @property
-    def tier(self) -> int:
-        return 1 if self.piece.price is None else 3
-
-    def settled(self, amount: float) -> float:
-        return amount
-
-    @cached_property
-    def _laid(self) -> tuple[Trial, tuple[Lying, ...]]:
-        """The rig with it, and where it has to lie."""
-        site = self.rig.site
-        stations = laid_anew(site, self.rig.stations, (*site.gear, self.piece))
-        trial = Trial(site, self.rig.walk, stations, self.piece)
-        return trial, places(self.rig.row(trial).touches, self.piece.gear)
-
-    def trial(self, amount: float) -> Trial | None:
-        trial, laid = self._laid
-        return trial if many(laid) <= self.piece.count else None
-
-    def change(self, amount: float) -> Change:
-        return lay(self.job, self.piece, self._laid[1])
-
-
-@dataclass(frozen=True)
-class StageEnd:
-    """The rig hauls as far as it can, and another one the rest: `last` is the last station it comes to."""
-
-    rig: Rig
-    last: int
-    tier: int = 2
-    most: float = 0.0
-
-    def settled(self, amount: float) -> float:
-        return amount
-
-    def trial(self, amount: float) -> Trial | None:
-        stations = self.rig.stations.pick(slice(0, self.last + 1))
-        return Trial(self.rig.site, self.rig.walk, stations)
-
-    def change(self, amount: float) -> Change:
-        at, units = self.rig.stations.at, self.rig.site.preferences.units
-        rest = float(at[-1] - at[self.last])
-        to = show(float(at[self.last]), Dimension.LENGTH, units, Rounding.DOWN)
-        left = show(rest, Dimension.LENGTH, units, Rounding.UP)
-        text = f"haul with this reeving to {to} only, and the last {left} with another, in stages"
-        return Change(text=text, amount=rest, unit="m")
-
-
-@dataclass(frozen=True)
 class Ramp:
     """A ramp before every step that is too high: `amount` is by how much the highest gets lower."""
 
@@ -358,28 +271,3 @@ class Ramp:
             else f"a ramp at {where} of the path over the whole step ({by})"
         )
         return Change(text=text, amount=amount, unit="m")
-
-
-def other_places(rig: Rig, places: tuple[Place, ...], positions: Any) -> Iterator[OtherPlaces]:
-    """The rig with one of its anchors changed for another place, or with a lead block at one: the nearest
-    first. `positions`: (P, 3) of the places."""
-    units = rig.site.preferences.units
-    at = {place: positions[i] for i, place in enumerate(places)}
-    mine = [p for p in dict.fromkeys(rig.walk) if p.kind is PlaceKind.ANCHOR]
-    names = {p.name for p in mine}
-    found: list[OtherPlaces] = []
-    for place in places:
-        if place.kind is not PlaceKind.ANCHOR or place.name in names:
-            continue
-        for old in mine:
-            walk = tuple(place if p == old else p for p in rig.walk)
-            far = float(np.linalg.norm(at[place] - at[old]))
-            text = show(far, Dimension.LENGTH, units)
-            found.append(OtherPlaces(rig, walk, f"{place} in place of {old} ({text} from it)", far))
-        before = rig.walk[-2]
-        walk = (*rig.walk[:-1], place, rig.walk[-1])
-        far = float(np.linalg.norm(at[place] - at[rig.walk[-1]]))
-        where = "the load" if before.kind is PlaceKind.LOAD else str(before)
-        text = f"a lead block on {place} between {where} and {rig.walk[-1]}"
-        found.append(OtherPlaces(rig, walk, text, far))
-    return iter(sorted(found, key=lambda move: (move.far, move.words)))

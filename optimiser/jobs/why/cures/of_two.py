@@ -5,7 +5,7 @@ The limits and the moves are those of every other rig; what is asked of each is 
 and none but these, work with it.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import chain, islice
@@ -21,7 +21,7 @@ from optimiser.jobs.why.cures.moves import (
 from optimiser.jobs.why.cures.searching import SPARED, least_amount, level_ways
 from optimiser.jobs.why.cures.trying import Rig
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.limits import LIMITS, Limit, LoadWeight
+from optimiser.jobs.why.limits import LIMITS, LoadWeight
 from optimiser.jobs.why.limits_together import several
 from optimiser.jobs.why.misses import more_gear
 from optimiser.jobs.why.moved_least import misses_by
@@ -54,24 +54,18 @@ class OnlyThese:
 
 
 def cures(
-    job: Job,
-    walks: Walks,
-    works: Works,
-    clock: Clock,
-    *,
-    placed: bool,
-    kinds: Sequence[Limit] = LIMITS,
+    job: Job, walks: Walks, works: Works, clock: Clock, *, placed: bool
 ) -> tuple[Change, ...]:
     """The smallest changes each of which cures the rig by itself; where none does, what does together.
-    `placed`: where things stand nothing is against it, so nothing is moved; `kinds`: of limit."""
+    `placed`: where things stand nothing is against it, so nothing is moved."""
     these = OnlyThese(walks, works, clock)
-    limits = list(_by_limits(job, these, kinds))
+    limits = list(_by_limits(job, these))
     moves = [] if placed else list(_by_moves(job, walks, works, clock))
     found = [change for _, change in sorted(limits, key=_first)]
     moved = [change for _, change in sorted(moves, key=_first)][:1]
     if not moved and not found:
         found = _by_gear(job, these)
-        if not found and kinds is LIMITS:
+        if not found:
             found = [m.change for m in several(job, these) if m.change.text]
     return tuple((*moved, *found)[:MOST])
 
@@ -81,10 +75,8 @@ def _first(found: tuple[float, Change]) -> tuple[float, str]:
     return round(found[0], 6), found[1].text
 
 
-def _by_limits(
-    job: Job, these: OnlyThese, kinds: Sequence[Limit]
-) -> Iterator[tuple[float, Change]]:
-    for limit in (*kinds, LoadWeight()):
+def _by_limits(job: Job, these: OnlyThese) -> Iterator[tuple[float, Change]]:
+    for limit in (*LIMITS, LoadWeight()):
         if limit.applies(job):
             for miss in misses_by(job, limit, these):
                 if miss.change.text:
@@ -137,7 +129,7 @@ def _moves(job: Job, rig: Rig) -> Iterator[Move]:
     )  # else every stand that it may have was looked at
     if free and puller is not None and puller.run > 0.0 and puller.purchase is None:
         yield from (RunTurned(rig, sign) for sign in (-1, 1))
-    for words, way in level_ways(job.stations.along[0]):
+    for words, way in level_ways(job.stations.along[0], hauls=job.hauls):
         if free and puller is not None and puller.anchor is None:
             yield PullerMoved(rig, way, words)
         yield from (AnchorMoved(rig, site.anchor(name), way, words) for name in names)

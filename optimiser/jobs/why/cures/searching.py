@@ -16,17 +16,19 @@ from optimiser.jobs.why.cures.anchors_instead import NewAnchor, new_anchors
 from optimiser.jobs.why.cures.moves import (
     AnchorMoved,
     HitchMoved,
-    Laid,
     Move,
-    OtherPlaces,
     PullerMoved,
     Ramp,
     RunTurned,
-    StageEnd,
     StrapMoved,
-    other_places,
 )
 from optimiser.jobs.why.cures.trying import Rig, Trial
+from optimiser.jobs.why.cures.whole_changes import (
+    Laid,
+    OtherPlaces,
+    StageEnd,
+    other_places,
+)
 from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.laying import proposals
 from optimiser.jobs.why.motion import Failing
@@ -50,7 +52,7 @@ NEAREST = 3
 """Other anchors looked at again, the nearest."""
 SPARED = {-1: 0.0, 0: 0.0, 1: 2.0, 2: 3.0, 3: 5.0}
 """m that a change of each tier counts more than a strap moved (choice): what comes first when printed."""
-FORCED = (Failing(Fault.CANNOT_MOVE), Failing(Fault.STEP))
+FORCED = (Failing(Fault.CANNOT_MOVE), Failing(Fault.CANNOT_HOLD), Failing(Fault.STEP))
 """Faults close to which the pull grows beyond all bounds: there a change must leave enough pull too."""
 
 LevelWay = tuple[str, tuple[float, float]]
@@ -117,7 +119,7 @@ class Searching:
         mask = self.faults[fault]
         first = int(self.base.evaluation.states.station[mask].min())
         at = self.rig.stations.at
-        if first > 0 and at[first - 1] - at[0] >= 0.5:
+        if self.job.hauls and first > 0 and at[first - 1] - at[0] >= 0.5:
             yield StageEnd(self.rig, first - 1)
 
     def _shifts(self, fault: Failing) -> Iterator[Move]:
@@ -166,7 +168,7 @@ class Searching:
         state = int(np.flatnonzero(self.faults[fault])[0])
         st = self.base.scene.stations
         s = int(self.base.evaluation.states.station[state])
-        return level_ways(st.along[s])
+        return level_ways(st.along[s], hauls=self.job.hauls)
 
     # ---- finding the least ------------------------------------------------------------------------
 
@@ -294,11 +296,12 @@ class Searching:
         return tuple(name for name, many in after.items() if many > self.before.get(name, 0))
 
 
-def level_ways(along: Array) -> Sequence[LevelWay]:
-    """The four ways on the level by how the load goes: `along` (3,)."""
+def level_ways(along: Array, *, hauls: bool) -> Sequence[LevelWay]:
+    """The four ways on the level by how the load is hauled, or by the way up that it is let down: `along`
+    (3,)."""
     flat = along[:2]
     x, y = (float(v) / max(float(np.linalg.norm(flat)), 1e-9) for v in flat)
-    where = "seen the way the load goes"
+    where = "seen the way the load goes" if hauls else "seen up the way it is let down"
     return (
         (f"further ahead ({where})", (x, y)),
         (f"further back ({where})", (-x, -y)),

@@ -6,7 +6,9 @@ from typing import Any, cast
 import numpy as np
 
 from catalogue.gear import Protector, Rope
+from optimiser.rig.forces.duty import Duty
 from optimiser.rig.forces.evaluate import evaluate
+from optimiser.rig.forces.holders import hand
 from optimiser.rig.gear.row import RigRow
 from optimiser.rig.ground.attachments import attachments
 from optimiser.rig.ground.edging import BARE, Edging, edging_of
@@ -39,6 +41,7 @@ class Rig:
     kept: bool = False
     edging: Edging = BARE
     rope: Owned[Rope] | None = None  # that runs over what a change lays on edges
+    duty: Duty = Duty.HAUL
 
     @staticmethod
     def of(site: Site, row: RigRow, rope: Owned[Rope] | None = None) -> "Rig":
@@ -53,6 +56,7 @@ class Rig:
             scene.kept,
             scene.edging,
             rope,
+            row.evaluation.duty,
         )
 
     def laid(self, site: Site) -> Stations:
@@ -72,7 +76,10 @@ class Rig:
         )
         site = replace(trial.site, anchors=anchors)
         attachment = next(a for a in attachments(site) if a.name == self.attachment)
-        puller = next(p for p in site.pullers if p.name == trial.walk[-1].name)
+        last = trial.walk[-1]
+        puller = hand(site)
+        if last.kind is PlaceKind.PULLER:
+            puller = next(p for p in site.pullers if p.name == last.name)
         edging = self.edging
         if trial.laid is not None:
             edging = edging_of(site, self.rope, trial.laid)
@@ -80,7 +87,8 @@ class Rig:
         numbers = np.array([[scene.number[place] for place in trial.walk]])
         sheaves = len(trial.walk) - 2
         etas = (*self.etas, *[min(self.etas, default=1.0)] * sheaves)[:sheaves]
-        return RigRow(evaluate(scene, numbers, np.array([etas]).reshape(1, sheaves)), 0)
+        some = np.array([etas]).reshape(1, sheaves)
+        return RigRow(evaluate(scene, numbers, some, self.duty), 0)
 
 
 def _with_heights(anchor: Anchor, heights: tuple[float, ...]) -> Anchor:

@@ -9,8 +9,7 @@ from catalogue.gear import Protector
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.laying import easiest, lay, places_of, proposals, rigs, with_piece
 from optimiser.jobs.why.meets import THE_LOAD, Meeting, Met, met
-from optimiser.jobs.why.rating_limits import walk_of
-from optimiser.rig.components import components
+from optimiser.jobs.why.rating_limits import loaded, walk_of
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.over_edges import Place as Laid
 from optimiser.rig.setup import Change, Miss, names
@@ -118,7 +117,7 @@ def _laid(job: Job, budget: Budget) -> Iterator[Miss]:
 def _with_laid(job: Job, piece: Owned[Protector], laid: Sequence[Laid], filled: Filled) -> Miss:
     """The miss of a rig that works with something laid: what its lines meet otherwise, or how much of that
     is missing."""
-    walk, weakest = walk_of(filled), min(components(filled), key=lambda part: part.margin)
+    walk, weakest = walk_of(filled), min(loaded(filled), key=lambda part: part.margin)
     reached = show(filled.margin, Dimension.RATIO, rounding=Rounding.DOWN)
     then = f": the setup below works then, margin {reached} (weakest: {weakest.name}), friction counted"
     change = lay(job, piece, laid, then)

@@ -14,6 +14,7 @@ from optimiser.rig.components import components, hung
 from optimiser.rig.gear.assign import Filled, Spending
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
+from optimiser.rig.gear.turns import let_down_variants
 from optimiser.rig.gear.variants import variants
 from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, Miss, Role, names
@@ -111,7 +112,7 @@ def _misses(job: Job, filled: Filled) -> Iterator[Miss]:
     yield Miss(
         walk=walk_of(filled),
         limit="no rope" if not job.kit.ropes else MORE,
-        text="there is no rope to haul with"
+        text=f"there is no rope to {'haul with' if job.hauls else 'let it down with'}"
         if not job.kit.ropes
         else f"it takes {_counted(many, 'part')} of line and {_counted(sheaves(filled), 'sheave')}, and not "
         "all the gear for that is there",
@@ -123,7 +124,8 @@ def _misses(job: Job, filled: Filled) -> Iterator[Miss]:
 def sparing(job: Job, filled: Filled) -> Filled:
     """The same walk filled with as few pieces as possible that are not there."""
     order = Order((Count.MARGIN,), max(job.floor, 2.0))
-    some = variants(filled.variant.row, filled.variant.kit)
+    row, kit, hand = filled.variant.row, filled.variant.kit, job.line.hand
+    some = variants(row, kit) if hand is None else let_down_variants(row, kit, hand)
     return Filler(order, job.floor).cheapest(some, Spending.PIECES, refine=True) or filled
 
 
@@ -166,7 +168,7 @@ def lacking(job: Job, filled: Filled) -> Change | None:
         return None
     text = f"{names(lacks)}, for {_counted(parts(filled), 'part')} of line"
     return Change(
-        text=f"{text} (`bankhaul buy` finds the cheapest)", amount=float(pieces), unit="pieces"
+        text=f"{text} ({job.buying} finds the cheapest)", amount=float(pieces), unit="pieces"
     )
 
 

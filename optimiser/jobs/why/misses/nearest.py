@@ -1,32 +1,23 @@
-"""Finds the nearest misses: what comes closest to working, and the one change that would cure it."""
+"""Finds the nearest misses of a haul, with the smallest change of where things stand where that is less."""
 
-from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from optimiser.jobs.question import MISSES, MissesQuestion, WhyQuestion
 from optimiser.jobs.why import motion
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.limits import (
-    GROUPS,
-    LIMITS,
     NEARER,
     LineAngle,
-    LoadWeight,
-    RopeLength,
     SidePull,
 )
-from optimiser.jobs.why.limits_together import pairs, several, together
-from optimiser.jobs.why.misses import clearing, more_gear, new_anchors, others
-from optimiser.jobs.why.moved_least import EACH, NO_LIMIT, least, misses_by
-from optimiser.jobs.why.stops import stopped_by, unfinished
+from optimiser.jobs.why.misses.of_a_job import misses_of
 from optimiser.jobs.why.why import explain
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.stations import Stations
-from optimiser.rig.setup import Change, Miss
+from optimiser.rig.setup import Miss
 from optimiser.rig.walk import by_rope
 from optimiser.search.clock import Clock
 from optimiser.site.model import Site
-from shared.interrupt import requested
 
 PATIENCE = 7.0
 """Effort that explaining may take where no time limit is given."""
@@ -37,10 +28,6 @@ BY_PLACE = {
     LineAngle().name: (motion.ANGLE, motion.RISE),
 }
 """Kinds of limit that depend on where things stand, and their checks."""
-WHOLE_CHANGE = 1.5
-"""Factor that a miss by a thing that is there or not ranks as."""
-SEVERAL_PIECES = 2.0
-"""Factor that a miss by several kinds of gear ranks as."""
 
 
 def nearest_misses(
@@ -61,112 +48,15 @@ def nearest_misses(
     """
     rules = replace(question.rules(site), compound=question.compound)
     whole = replace(Job.of(site, rules, kit=kit, stations=stations), strict=question.rated_only)
-    budget = Budget((clock or Clock(question.time_limit, None)).patient(PATIENCE))
-    job = replace(whole, rules=replace(rules, compound=False))
-    if others.too_high(job):
-        found = list(_over_steps(job, budget))
-    elif budget.search(whole, top=1)[0]:
-        return ()
-    else:
-        found = [*_nearly(job, budget), *new_anchors.misses(job, budget)]
-        if (
-            question.compound
-        ):  # tackle on tackle may need less of one limit, or one that no line gets by with
-            found += _curable(_by_factors(whole, budget))
-    late = {"interrupted": requested(), "limited": budget.clock.limited}
-    if not found:
-        stopped = tuple(stopped_by(job, finished=not budget.cut))[: question.many]
-        return (*stopped, unfinished(**late)) if budget.cut else stopped
-    nearest = [
-        _moved(job, m, budget) for m in sorted(_distinct(found), key=_nearness)[: question.many]
-    ]
-    return (*nearest, unfinished(**late)) if budget.cut else tuple(nearest)
-
-
-def _nearly(job: Job, budget: Budget) -> list[Miss]:
-    """By what somebody changes soonest: one thing, more gear, the lines' way cleared, both; only then by two
-    limits and more."""
-    simply = _simply(job, budget)
-    if simply and all(
-        miss.limit == clearing.TO_BUY for miss in simply
-    ):  # or a log, and something else
-        return [*simply, *clearing.with_more(job, budget, _simply)]
-    return (
-        simply
-        or clearing.with_more(job, budget, _simply)
-        or _hardly(job, budget)
-        or clearing.with_more(job, budget, _hardly)
+    return misses_of(
+        whole, question.many, (clock or Clock(question.time_limit, None)).patient(PATIENCE)
     )
-
-
-def _simply(job: Job, budget: Budget) -> list[Miss]:
-    """By one change, or by more gear."""
-    found = _curable([*_by_factors(job, budget), *others.misses(job, budget)])
-    if not any(miss.limit in COUNTED for miss in found):
-        found += _curable(more_gear.misses(job, budget))
-    return found or list(_lighter(job, budget))
-
-
-COUNTED = (*(family.name for family in more_gear.FAMILIES), RopeLength().name)
-"""Limits whose cure is an amount of one kind of gear: no more of several kinds need be looked for then."""
-
-
-def _hardly(job: Job, budget: Budget) -> list[Miss]:
-    """By more gear and one limit, by two limits, or by what comes nearest."""
-    return (
-        _curable(_gear_and_one(job, budget))
-        or _curable(pairs(job, budget))
-        or list(several(job, budget))
-    )
-
-
-def _curable(found: Iterable[Miss]) -> list[Miss]:
-    """The misses that somebody can do something about."""
-    return [miss for miss in found if miss.change.text]
-
-
-def _lighter(job: Job, budget: Budget) -> Iterator[Miss]:
-    """Less load, where it can be made lighter and nothing else by itself does."""
-    limit = LoadWeight()
-    if limit.applies(job):
-        yield from misses_by(job, limit, budget)
-
-
-def _gear_and_one(job: Job, budget: Budget) -> Iterator[Miss]:
-    """More gear than is there, and one kind of limit moved."""
-    plenty = more_gear.plenty(job, job.site.preferences.most_sheaves, new_rope=True)
-    for limit in LIMITS:
-        if limit.applies(plenty) and limit.name != RopeLength().name:
-            for filled, factor in least(plenty, limit, budget)[:1]:
-                change = more_gear.lacking(job, filled)
-                if limit.needs(plenty, filled, factor) <= 1.0 or change is None:
-                    continue
-                miss = limit.miss(plenty, filled, factor)
-                if miss.change.text:
-                    yield clearing.both(
-                        miss, replace(miss, limit="gear", text=LACKS, change=change)
-                    )
-
-
-LACKS = "not all the gear for so many parts of line is there"
-
-
-def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
-    """A step that no pull gets a wheel over: no other change does anything about it."""
-    found = list(others.ramps(job, budget))
-    yield from found
-    if found:
-        return
-    for miss in _nearly(others.without_steps(job), budget):
-        ramp = Change(text=others.ramp_worded(job), amount=1.0, unit="")
-        step = replace(miss, limit="step in the path", text=others.step_worded(job), change=ramp)
-        yield clearing.both(step, miss)
 
 
 def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
     """A miss by where things stand, with the smallest change of that which cures it by itself."""
     two_ropes = len(by_rope(miss.walk)) > 1
-    if miss.limit not in BY_PLACE or two_ropes or not budget.clock.runs():
+    if not job.hauls or miss.limit not in BY_PLACE or two_ropes or not budget.clock.runs():
         return miss
     explained = explain(
         job.site,
@@ -184,34 +74,3 @@ def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
     if text == miss.change.text:
         text = change.text
     return replace(miss, change=replace(change, text=text))
-
-
-def _nearness(miss: Miss) -> tuple[float, str, str]:
-    short = miss.short_by if miss.short_by != clearing.YES_OR_NO else WHOLE_CHANGE
-    if miss.limit.startswith(more_gear.MORE):
-        short = SEVERAL_PIECES
-    return (round(short, 6), miss.limit, miss.text)
-
-
-def _distinct(found: list[Miss]) -> Iterator[Miss]:
-    seen = set()
-    for miss in found:
-        mark = (miss.limit, miss.change.text)
-        if mark not in seen:
-            seen.add(mark)
-            yield miss
-
-
-def _by_factors(job: Job, budget: Budget) -> Iterator[Miss]:
-    """Whether no limit at all would do comes first, of every kind: that is quickly found where it does,
-    and where it does not, no factor does."""
-    able = []
-    for group in GROUPS:
-        usable = [limit for limit in group if limit.applies(job)]
-        got = together(job, usable, NO_LIMIT, budget) if usable else []
-        if got:
-            able.append((usable, got))
-    for usable, got in able:
-        for limit in usable:
-            known = got if len(usable) == 1 else None
-            yield from misses_by(job, limit, budget, known, most=EACH)

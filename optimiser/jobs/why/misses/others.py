@@ -41,7 +41,8 @@ def misses(job: Job, budget: Budget) -> Iterator[Miss]:
     yield from _counts(job, budget)
     yield from ramps(job, budget)
     yield from clearing.misses(job, budget)
-    yield from _stretch(job, budget)
+    if job.hauls:  # a way down is planned in stages anyway
+        yield from _stretch(job, budget)
 
 
 def _unrated(job: Job, budget: Budget) -> Iterator[Miss]:
@@ -122,7 +123,7 @@ def _first_ones(job: Job, budget: Budget, family: Family) -> Iterator[Miss]:
                 text=f"it takes {text}, and there is none",
                 short_by=YES_OR_NO,
                 change=Change(
-                    text=f"{text} that {do.format(wll)} (`bankhaul buy` finds the least)",
+                    text=f"{text} that {do.format(wll)} ({job.buying} finds the least)",
                     amount=float(used),
                     unit="pieces",
                 ),
@@ -191,6 +192,8 @@ def without_steps(job: Job) -> Job:
 def step_worded(job: Job) -> str:
     """The highest step, and what is wrong with it."""
     shown = show(float(job.stations.step.max()), Dimension.LENGTH, job.units, Rounding.UP)
+    if not job.hauls:
+        return f"the load drops over a step of {shown}, and no steady force holds that"
     why = (
         "no pull gets it over that: a ramp or a lever must"
         if too_high(job)

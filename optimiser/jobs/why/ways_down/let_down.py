@@ -9,24 +9,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimiser.jobs.lower.build import build
+from optimiser.jobs.lower.build import build, hold_of
 from optimiser.jobs.lower.downhill import upward
 from optimiser.jobs.lower.hold_job import ORDER
-from optimiser.jobs.lower.words import newtons, round_turns
+from optimiser.jobs.lower.words import round_turns
 from optimiser.jobs.lower.zones import stretch_to_hold
 from optimiser.jobs.question import WHY, WhyQuestion
 from optimiser.jobs.why.cures.of_two import Walks, cures
-from optimiser.jobs.why.cures.searching import PATIENCE
+from optimiser.jobs.why.cures.searching import PATIENCE, Failures, Searching, failures
+from optimiser.jobs.why.cures.trying import Trial
 from optimiser.jobs.why.findings import Check
 from optimiser.jobs.why.job import Job
-from optimiser.jobs.why.limits import LIMITS, LineAngle
+from optimiser.jobs.why.laying import with_piece
 from optimiser.jobs.why.missing_pieces import spare_kit
 from optimiser.jobs.why.placed import only_places, with_places
-from optimiser.jobs.why.rating_limits import pull
-from optimiser.jobs.why.ways_down.checks_down import HAND, checks_of_hold
+from optimiser.jobs.why.ways_down.checks_down import checks_of_hold
 from optimiser.proof.way_down import verify_way_down
+from optimiser.rig.forces.duty import Duty
+from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.holders import HandLimit, hand, hand_limit, paying_out
-from optimiser.rig.forces.lowering import LetDown, LoweringRow, evaluate_lowering
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import Kit
@@ -41,13 +42,10 @@ from optimiser.rig.order import Order
 from optimiser.rig.setup import Change, LoweringSetup
 from optimiser.rig.walk import PlaceKind, Walk
 from optimiser.search.clock import Clock
+from optimiser.search.line import letting_down
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 
-OF_A_HAND = tuple(limit for limit in LIMITS if limit.name not in (LineAngle().name, pull().name))
-"""Limits of a line that a hand holds behind turns: it has no run, and how it pulls is looked at by itself."""
-PLENTY = 1000.0
-"""By what the hand may hold more while it is looked for how much it has to."""
 MOST_PATTERNS = 200
 """Choices of bearings that are looked at."""
 
@@ -93,13 +91,17 @@ def explain_down(
         return ExplainedDown(
             walk=walk, checks=(), setup=None, works=True, site=rising, turned=turned, needs_hold=False
         )  # fmt: skip
-    job = Job.of(rising, question.rules(site), stations=laid.pick(stretch))
-    ways = _Ways(hand_limit(rising.preferences, None), turns)
+    limit, ways = hand_limit(rising.preferences, None), _Ways(turns)
+    job = replace(
+        Job.of(rising, question.rules(site), stations=laid.pick(stretch)), line=letting_down(limit)
+    )
     best = ways.works(job, (walk,))
-    row, filled = ways.least_bad(job, walk) if best is None else (_row_of(best), best)
-    checks = checks_of_hold(job, row, filled, ways.hand)
-    source = ways.hand.source
-    setup = None if filled is None else build(filled, rank=1, hand_source=source)
+    row, filled = ways.least_bad(job, walk) if best is None else (best.variant.row, best)
+    checks = checks_of_hold(job, row, filled)
+    if best is None:
+        search = _searching(job, row, checks, ways, (clock or Clock(None, None)).within(PATIENCE))
+        checks = checks_of_hold(job, row, filled, search)
+    setup = None if filled is None else build(filled, rank=1, hand_source=limit.source)
     works = best is not None and all(check.passed for check in checks)
     if works and setup is not None:
         verify_way_down(rising, setup)
@@ -112,59 +114,66 @@ def explain_down(
     )
 
 
-def _row_of(filled: Filled) -> LetDown:
-    row = filled.variant.row
-    if not isinstance(row, LetDown):
-        raise TypeError("a way down is a rig that lets down")
-    return row
+def _searching(
+    job: Job, row: RigRow, checks: Sequence[Check], ways: "_Ways", clock: Clock
+) -> Searching:
+    """What looks for the changes that cure what fails of a rig, check by check."""
+
+    def again(trial: Trial) -> Failures:
+        there = only_places(trial.site, trial.walk)
+        other = replace(job, site=there, stations=trial.stations)
+        if trial.laid is not None:
+            other = with_piece(other, trial.laid)
+        looked = checks_of_hold(other, *ways.least_bad(other, trial.walk))
+        return failures([check.name for check in looked if not check.passed])
+
+    before = failures([check.name for check in checks if not check.passed])
+    return Searching(job, row, before, again, clock)
 
 
-def _runs(row: LetDown) -> bool:
+def _runs(row: RigRow) -> bool:
     """Whether nothing is against a rig by its lines and forces."""
-    both = bool((row.evaluation.works[row.index] & row.free.evaluation.works[0]).all())
-    return both and row.works_throughout
+    return bool(row.evaluation.works[row.index].all()) and row.works_throughout
 
 
 @dataclass(frozen=True)
 class _Ways:
     """Rigs of one walk that lets the load down. `turns`: so many and no others."""
 
-    hand: HandLimit
     turns: int | None
 
     def works(self, job: Job, walks: Walks) -> Filled | None:
         """The best filling of a walk, as `lower` orders them; None where there is none. Unrated pieces only
         where there is none without."""
         (walk,) = walks
-        order = Order(ORDER, job.site.preferences.enough, comfort=self.hand.comfort)
+        order = Order(ORDER, job.site.preferences.enough, comfort=hand_of(job).comfort)
         for kit, rated in ((job.kit.rated_only, True), (job.kit, False)):
             every = [row for row in self._rows(job, walk, kit) if row.scene.rated or not rated]
-            found = self._filled(every, kit, Filler(order, job.floor))
+            found = self._filled(every, kit, Filler(order, job.floor), hand_of(job))
             if found is not None:
                 return found
         return None
 
-    def least_bad(self, job: Job, walk: Walk) -> tuple[LetDown, Filled | None]:
+    def least_bad(self, job: Job, walk: Walk) -> tuple[RigRow, Filled | None]:
         """The rig that comes nearest, and its gear with pieces that are not there only where it has to be."""
         order = Order((Count.MARGIN,), max(job.floor, 2.0))
         for kit in (job.kit, spare_kit(job.kit)):
-            filled = self._filled(list(self._rows(job, walk, kit)), kit, Filler(order, 0.0))
+            rows = list(self._rows(job, walk, kit))
+            filled = self._filled(rows, kit, Filler(order, 0.0), hand_of(job))
             if filled is not None:
-                return _row_of(filled), filled
+                return filled.variant.row, filled
         spare = spare_kit(job.kit)
         return min(self._rows(job, walk, spare), key=_badness), None
 
-    def _rows(self, job: Job, walk: Walk, kit: Kit) -> Iterator[LetDown]:
+    def _rows(self, job: Job, walk: Walk, kit: Kit) -> Iterator[RigRow]:
         """The walk from every hitch and with every choice of bearings."""
         sheaves = len(walk) - 2
         patterns = list(eta_patterns(kit, sheaves))[:MOST_PATTERNS] or [(1.0,) * sheaves]
         for scene in self._scenes(job, walk):
             numbers = np.array([[scene.number[place] for place in walk]])
             for etas in patterns:
-                rated, free = evaluate_lowering(
-                    scene, numbers, np.array([etas], dtype=float).reshape(1, sheaves)
-                )
-                yield LetDown(rated, 0, RigRow(free, 0))
+                one = np.array([etas], dtype=float).reshape(1, sheaves)
+                yield RigRow(evaluate(scene, numbers, one, Duty.LOWER), 0)
 
     def _scenes(self, job: Job, walk: Walk) -> Iterator[Scene]:
         there, laid = only_places(job.site, walk), edgings(job.site, job.kit)
@@ -175,20 +184,27 @@ class _Ways:
             for holder in held:
                 yield from wherever_it_stands(there, job.stations, attachment, holder, laid)
 
-    def _filled(self, rows: Sequence[LetDown], kit: Kit, filler: Filler) -> Filled | None:
+    def _filled(
+        self, rows: Sequence[RigRow], kit: Kit, filler: Filler, most: HandLimit
+    ) -> Filled | None:
         able = (
             variant
             for row in rows
             if _runs(row)
-            for variant in let_down_variants(row, kit, self.hand, turns=self.turns)
+            for variant in let_down_variants(row, kit, most, turns=self.turns)
         )
         return filler.best(able)
 
 
-def _badness(row: LetDown) -> float:
+def hand_of(job: Job) -> HandLimit:
+    """What the hand may hold in a job that lets down."""
+    assert job.line.hand is not None
+    return job.line.hand
+
+
+def _badness(row: RigRow) -> float:
     """Share of states that do not work."""
-    fails = ~(row.evaluation.works[row.index] & row.free.evaluation.works[0])
-    return float(fails.mean())
+    return float((~row.evaluation.works[row.index]).mean())
 
 
 def _cures(job: Job, walk: Walk, ways: _Ways, clock: Clock, *, placed: bool) -> Iterator[Change]:
@@ -196,24 +212,13 @@ def _cures(job: Job, walk: Walk, ways: _Ways, clock: Clock, *, placed: bool) -> 
     other = None
     if ways.turns is not None:
         other = replace(ways, turns=None).works(job, (walk,))
-        if other is not None and isinstance(other.variant.row, LoweringRow):
-            turns = other.variant.row.held.turns
+        if other is not None:
+            turns = hold_of(other.variant.row).turns
             text = f"{round_turns(turns)} in place of {ways.turns}"
             yield Change(text=text, amount=float(turns - ways.turns), unit="turns")
-    strong = replace(ways, hand=replace(ways.hand, most=ways.hand.most * PLENTY))
-    held = strong.works(job, (walk,))
-    if held is not None and isinstance(held.variant.row, LoweringRow):
-        need = held.variant.row.hand.value * job.floor
-        if need > ways.hand.most:
-            shown = newtons(need, job.units)
-            yield Change(
-                text=f'{shown} in the {HAND}, such as with a second person on the rope (`bankhaul lower '
-                f'--hold "{shown}"`)', amount=need - ways.hand.most, unit="N",
-            )  # fmt: skip
-    kinds = LIMITS if walk[-1].kind is PlaceKind.PULLER else OF_A_HAND
-    found = cures(job, (walk,), ways.works, clock, placed=placed, kinds=kinds)
+    found = cures(job, (walk,), ways.works, clock, placed=placed)
     yield from found
     if ways.turns is not None and other is None and not found:
         free = replace(ways, turns=None)
-        for change in cures(job, (walk,), free.works, clock, placed=placed, kinds=kinds):
+        for change in cures(job, (walk,), free.works, clock, placed=placed):
             yield replace(change, text=f"{change.text}, with as many turns as that takes")
