@@ -7,7 +7,13 @@ import numpy as np
 import pytest
 
 from optimiser.proof.place.ground import Ground, meets
-from optimiser.rig.ground.clearance import Runs, ground_points, runs_hit_post, touches_ground
+from optimiser.rig.ground.clearance import (
+    Runs,
+    ground_points,
+    kept_clear,
+    runs_hit_post,
+    touches_ground,
+)
 from optimiser.site.model import Obstacle, Site
 from tests.geometry.plain import SITE, leg
 
@@ -50,11 +56,15 @@ def test_the_ground(from_load: bool, clearance: float) -> None:
     assert drawn == touched.tolist()
 
 
-def test_a_post() -> None:
+@pytest.mark.parametrize("clearance", [0.0, 0.3])
+def test_a_post(clearance: float) -> None:
     post = Obstacle(name="post", position=(7.0, 0.5, 1.0), radius=0.8, top=1.5)
+    site = replace(bumpy(), obstacles=(post,))
+    site = replace(site, preferences=replace(site.preferences, clearance=clearance))
     begin, end = lines(5)
-    hit = runs_hit_post(Runs.between(begin, end), post)
-    ground = Ground(replace(bumpy(), obstacles=(post,)))
+    (wide,) = kept_clear(site, ())
+    hit = runs_hit_post(Runs.between(begin, end), wide)
+    ground = Ground(site)
     found = [
         any(meets(ground.string(tuple(a), tuple(b)), one) for one in ground.posts)
         for a, b in zip(begin.tolist(), end.tolist(), strict=True)
