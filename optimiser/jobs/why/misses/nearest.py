@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from optimiser.jobs.question import MISSES, MissesQuestion, WhyQuestion
 from optimiser.jobs.why import motion
-from optimiser.jobs.why.job import Budget, Job
+from optimiser.jobs.why.job import Job
 from optimiser.jobs.why.limits import (
     NEARER,
     LineAngle,
@@ -48,15 +48,14 @@ def nearest_misses(
     """
     rules = replace(question.rules(site), compound=question.compound)
     whole = replace(Job.of(site, rules, kit=kit, stations=stations), strict=question.rated_only)
-    return misses_of(
-        whole, question.many, (clock or Clock(question.time_limit, None)).patient(PATIENCE)
-    )
+    patient = (clock or Clock(question.time_limit, None)).patient(PATIENCE)
+    return tuple(_moved(whole, miss, patient) for miss in misses_of(whole, question.many, patient))
 
 
-def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
+def _moved(job: Job, miss: Miss, clock: Clock) -> Miss:
     """A miss by where things stand, with the smallest change of that which cures it by itself."""
     two_ropes = len(by_rope(miss.walk)) > 1
-    if not job.hauls or miss.limit not in BY_PLACE or two_ropes or not budget.clock.runs():
+    if not job.hauls or miss.limit not in BY_PLACE or two_ropes or not clock.runs():
         return miss
     explained = explain(
         job.site,
@@ -64,7 +63,7 @@ def _moved(job: Job, miss: Miss, budget: Budget) -> Miss:
         WhyQuestion(without=tuple(job.site.preferences.rules.difference(job.rules.names))),
         stations=job.stations,
         kit=job.kit,
-        clock=budget.clock.within(MOVING),
+        clock=clock.within(MOVING),
     )
     checks = [check for check in explained.failed if check.name in BY_PLACE[miss.limit]]
     change = checks[0].change if len(checks) == len(explained.failed) == 1 else None
