@@ -66,7 +66,7 @@ def rank_hauls(
     if trail is not None:
         trail.note(listing.entries)
     if as_good:
-        rigs = _as_good(rigs, wanted.order)
+        rigs = [*rigs[:1], *wanted.order.as_good_as_first(rigs, _ordered)]
     with watch.on("tell"):
         wanted_rigs = [(i + 1, rig) for i, rig in enumerate(rigs) if only in (None, i + 1)]
         setups = _built(wanted_rigs, warn=not as_good)
@@ -101,15 +101,9 @@ def _wanted(site: Site, question: RankQuestion) -> Wanted:
     )
 
 
-def _as_good(found: Sequence[_Rig], order: Order) -> list[_Rig]:
-    """The best, and those after it that are as good, and rated like it."""
-    out = list(found[:1])
-    for rig, entry in found[1:]:
-        best = out[0][0]
-        mine, its = (Key.of(one.variant, one.margin) for one in (best, rig))
-        if bool(rig.unrated) == bool(best.unrated) and order.as_good(its, mine):
-            out.append((rig, entry))
-    return out
+def _ordered(rig: _Rig) -> tuple[Key, bool]:
+    filled, _ = rig
+    return Key.of(filled.variant, filled.margin), not filled.unrated
 
 
 def _built(found: Sequence[tuple[int, _Rig]], *, warn: bool) -> tuple[Setup, ...]:

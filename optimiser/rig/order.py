@@ -4,17 +4,18 @@ By default margin first, in bands and only up to "enough", then resets, then rop
 turned so that less is better.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor, inf
-from typing import Protocol, assert_never
+from typing import Protocol, TypeVar, assert_never
 
 from optimiser.rig.ground.standing import MARK
 from optimiser.site.counts import USUAL, Count, counts_of
 from optimiser.site.model import Preferences
 
 BAND = 0.1
+T = TypeVar("T")
 
 
 class Ranked(Protocol):
@@ -52,10 +53,12 @@ class Key:
     mark: float = 0.0  # how much lower the margin counts (`optimiser.rig.ground.standing`)
 
     @staticmethod
-    def of(rig: Ranked, margin: float) -> "Key":
-        """The key of a rig that reaches `margin`."""
+    def of(rig: Ranked, margin: float, *, pulls: bool = True) -> "Key":
+        """The key of a rig that reaches `margin`. `pulls`: whether its pull counts; it is worked out for
+        that alone."""
         mark = MARK if rig.marked_down else 0.0
-        return Key(margin, rig.resets, rig.rope_needed, rig.parts, rig.pull, mark)
+        pull = rig.pull if pulls else 0.0
+        return Key(margin, rig.resets, rig.rope_needed, rig.parts, pull, mark)
 
 
 @dataclass(frozen=True)
@@ -110,10 +113,7 @@ class Order:
 
     def sort(self, rig: Ranked, margin: float) -> tuple[float, ...]:
         """The sort key of a rig that reaches `margin`; its pull is worked out only where it counts."""
-        if Count.PULL in self.names:
-            return self.sortable(Key.of(rig, margin))
-        mark = MARK if rig.marked_down else 0.0
-        return self.sortable(Key(margin, rig.resets, rig.rope_needed, rig.parts, 0.0, mark))
+        return self.sortable(Key.of(rig, margin, pulls=Count.PULL in self.names))
 
     def sortable(self, key: Key) -> tuple[float, ...]:
         """The counts in order: less is better."""
@@ -126,6 +126,16 @@ class Order:
             return False
         mine, its = (min(key.margin, self.enough) - key.mark for key in (best, other))
         return mine - its <= self.band + 1e-9 and other.resets <= best.resets
+
+    def as_good_as_first(self, rigs: Sequence[T], of: Callable[[T], tuple[Key, bool]]) -> list[T]:
+        """Those after the first that are as good as it, and rated like it. `of`: what a rig is ordered by,
+        and whether all of it is rated."""
+        read = [of(rig) for rig in rigs]
+        return [
+            rig
+            for rig, (key, rated) in zip(rigs[1:], read[1:], strict=True)
+            if rated == read[0][1] and self.as_good(key, read[0][0])
+        ]
 
     def least_as_good(self, best: tuple[float, ...]) -> tuple[float, ...]:
         """The sort key beyond which nothing is as good as what has the sort key `best`."""

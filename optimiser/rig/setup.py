@@ -16,6 +16,7 @@ from optimiser.rig.where_it_stands import Standing
 from optimiser.site.counts import Count
 from optimiser.site.model import Making, Owned, Puller, Site
 from shared import notebook
+from shared.words import counted
 
 LINES = " + "
 """Between the walks of two ropes in a reeving's notation."""
@@ -453,7 +454,7 @@ class LoweringSetup:
     @property
     def reeving(self) -> str:
         """The walk in one line, with the turns."""
-        turns = f" x {self.turns} turns" if self.turns else ""
+        turns = f" x {counted(self.turns, 'turn')}" if self.turns else ""
         return f"{notation(self.walk)}{turns}"
 
 

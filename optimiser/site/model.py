@@ -433,6 +433,10 @@ class Origin(Protocol):
     def ranges(self) -> "Mapping[Key, Quantity]":
         """Every quantity of the haul that is given as a range."""
 
+    @property
+    def ends(self) -> "tuple[Site, Site]":
+        """The site with every range at its worse, and at its better end."""
+
     def site(self, values: "Mapping[Key, float]", corner: "Corner | None" = None) -> "Site":
         """The site with some quantities at other values [SI], the rest at `corner`."""
 

@@ -57,6 +57,11 @@ class DocumentOrigin:
         return site
 
     @cached_property
+    def ends(self) -> tuple[Site, Site]:
+        """The site with every range at its worse, and at its better end."""
+        return self.site({}, "worst"), self.site({}, "best")
+
+    @cached_property
     def _guesses(self) -> tuple[Guess, ...]:
         return tuple(guesses(self.document))
 

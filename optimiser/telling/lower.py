@@ -12,7 +12,7 @@ from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import unrated
 from optimiser.rig.edge_words import needs
 from optimiser.rig.laid_edges import led
-from optimiser.rig.setup import HoldRow, Setup
+from optimiser.rig.setup import HoldRow, Miss, Setup
 from optimiser.rig.status import Status
 from optimiser.rig.where_it_stands import sentence as sentence_of
 from optimiser.site.counts import Count
@@ -69,7 +69,7 @@ from optimiser.telling.fields.several import (
     weakest_first,
 )  # fmt: skip
 from optimiser.telling.ranges import finite
-from optimiser.telling.tables import MISS_DOWN, misses_listing
+from optimiser.telling.tables import MISS, misses_listing
 from optimiser.telling.words import guesses, spots_note
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
@@ -83,6 +83,20 @@ if TYPE_CHECKING:
 
 MOST_ROWS = 24
 """Rows of the way down that are shown, beside those that must be."""
+
+
+def _run(miss: Miss, system: str) -> str | None:
+    return sentence(words.run_of_nodes(miss.walk, system)) if miss.walk else None
+
+
+_RUN: Column[Miss] = Column(
+    "run", say=_run, means="the run of the rope", heading="run of the rope", where=Where.NOTE
+)
+MISS_DOWN: Record[Miss] = Record(
+    "misses_down",
+    "a way down that nearly works",
+    tuple(_RUN if column.key == "run" else column for column in MISS.columns),
+)
 
 ZONE: Record[Zone] = Record("zones", "a stretch on which the load does one thing on its way down", (
     Column("from", lambda z: z.from_m, LENGTH, "upper end, metres along the path from its lower end", "from"),

@@ -97,10 +97,6 @@ MISS: Record[Miss] = Record("misses", "a rig that nearly works", (
            "reeving", where=Where.CSV),
 ))  # fmt: skip
 
-MISS_DOWN = Record(
-    "misses_down", "a way down that nearly works", tuple(c for c in MISS.columns if c.key != "run")
-)
-
 JOINED: Record[Joined] = Record("joined", "what a rope is put together of", (
     Column("first", lambda j: j.first.name, TEXT, "the piece at the standing end"),
     Column("second", lambda j: j.second.name, TEXT, "the rope that is hauled on"),

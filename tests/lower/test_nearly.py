@@ -11,6 +11,7 @@ from optimiser.rig.setup import Miss
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
 from tests.lower.slope_site import site_text
+from tests.piped import printed
 
 
 @pytest.fixture(scope="module")
@@ -80,3 +81,11 @@ def test_so_much_more_in_the_hand_lets_it_down() -> None:
     most = 3.0 + miss.change.amount
     assert lower(site, replace(weak, hold=most * 1.000001)).setups
     assert not lower(site, replace(weak, hold=most * 0.98)).setups
+
+
+def test_a_near_miss_says_how_its_rope_runs() -> None:
+    """From the end that is made fast to the hand, or to what pays out: it is rigged by that."""
+    _, text = printed(site_text(3.0, '"0.05"'), "lower", "--hold", "3 N")
+    said = " ".join(text.split())
+    assert "made fast to the load; turns round oak" in said
+    assert "then the hand" in said

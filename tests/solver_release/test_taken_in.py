@@ -9,7 +9,7 @@ import pytest
 from optimiser.rig.gear import solver as taken
 
 ROOT = Path(__file__).parents[2]
-SITE = ROOT / "examples" / "log.toml"
+SITE = ROOT / "examples" / "side-tree.toml"
 SMALL = """
 from optimiser.rig.gear.solver import cp_sat, solver, surely_infeasible
 

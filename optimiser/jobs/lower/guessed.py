@@ -63,7 +63,7 @@ def _ends_of(origin: Origin) -> tuple[Site, Site]:
         for key, quantity in origin.ranges.items()
         if key[0] == "path" and key[-1] == "resistance"
     }
-    return origin.site({}, "worst"), origin.site(rough, "best")
+    return origin.ends[0], origin.site(rough, "best")
 
 
 def margin_on(

@@ -6,9 +6,9 @@ from math import ceil, floor
 from optimiser.jobs.lower.results import Lowering, LoweringSetup, Zone, ZoneKind
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.naming import ordinal, spot
-from optimiser.rig.setup import names
+from optimiser.rig.setup import Hung, names
 from optimiser.rig.status import Status
-from optimiser.rig.walk import LOAD, Place
+from optimiser.rig.walk import LOAD, Place, PlaceKind, Walk
 from optimiser.site.counts import Count
 from optimiser.site.model import Site
 from shared.interrupt import cut_short
@@ -35,17 +35,24 @@ ORDER = {
 
 def run_of_rope(setup: LoweringSetup, system: str = "metric") -> str:
     """The rope from its standing end to where it is held."""
-    first, *turns, last = setup.walk
-    clauses = [f"standing end made fast to {spot(first, setup.gear, system)}"]
-    for node, place in enumerate(turns, start=1):
-        back = "back " if place in setup.walk[:node] else ""
-        met = setup.walk[1:node].count(place)
+    return run_of_nodes(setup.walk, system, setup.gear, round_turns(setup.turns))
+
+
+def run_of_nodes(
+    walk: Walk, system: str = "metric", gear: Sequence[Hung] = (), turned: str = "turns"
+) -> str:
+    """The same of a walk, with what hangs on it. `turned`: what it takes round a trunk that holds it."""
+    first, *between, last = walk
+    clauses = [f"standing end made fast to {spot(first, gear, system)}"]
+    for node, place in enumerate(between, start=1):
+        back = "back " if place in walk[:node] else ""
+        met = walk[1:node].count(place)
         block = "a block" if met == 0 else f"a {ordinal(met + 1)} block"
-        clauses.append(f"{back}round {block} on {spot(place, setup.gear, system)}")
-    if setup.turns:
-        clauses.append(f"{round_turns(setup.turns)} round {_trunk(last, system)}, then the hand")
-    else:
+        clauses.append(f"{back}round {block} on {spot(place, gear, system)}")
+    if last.kind is PlaceKind.PULLER:
         clauses.append(f"held by {last.name}, which pays out")
+    else:
+        clauses.append(f"{turned} round {_trunk(last, system)}, then the hand")
     return "; ".join(clauses)
 
 

@@ -47,14 +47,9 @@ def extremes(site: Site, setup: Setup) -> Extremes:
     """Worst and best margin over the ranges of the site's file. Without any: the margin as it is."""
     if site.origin is None or not site.uncertain:
         return Extremes(worst=setup.margin, best=setup.margin, weakest=setup.weakest)
-    origin = site.origin
-    return extremes_on(site, setup, origin.site({}, "worst"), origin.site({}, "best"))
-
-
-def extremes_on(site: Site, setup: Setup, worst: Site, best: Site) -> Extremes:
-    """The same with the sites at hand on which every range is at its worse, and at its better end."""
+    worst, best = site.origin.ends
     margin, weakest = setup.margin, setup.weakest
-    if site.origin is None or site.origin.corner != "worst":
+    if site.origin.corner != "worst":
         margin, weakest = _at_worst(worst, setup)
     fitted = refit(best, setup)
     reached = 0.0 if isinstance(fitted, Stopped) else fitted.margin

@@ -20,16 +20,14 @@ def with_ends(site: Site, found: Ranking) -> Ranking:
     if not found.setups:
         return found
     site = as_changed(site)
+    return replace(found, setups=tuple(_with_ends(site, setup) for setup in found.setups))
+
+
+def _with_ends(site: Site, setup: Setup) -> Setup:
+    from optimiser.jobs.ranges.corners import extremes  # not needed where all is certain
+
     assert site.origin is not None
-    worst, best = site.origin.site({}, "worst"), site.origin.site({}, "best")
-    setups = tuple(_with_ends(site, setup, worst, best) for setup in found.setups)
-    return replace(found, setups=setups)
-
-
-def _with_ends(site: Site, setup: Setup, worst: Site, best: Site) -> Setup:
-    from optimiser.jobs.ranges.corners import extremes_on  # not needed where all is certain
-
-    ends = extremes_on(site, setup, worst, best)
-    out = replace(setup, margin_worst=ends.worst, margin_best=ends.best)
-    verify_margins(out, worst, best)
+    reached = extremes(site, setup)
+    out = replace(setup, margin_worst=reached.worst, margin_best=reached.best)
+    verify_margins(out, *site.origin.ends)
     return out

@@ -106,7 +106,7 @@ def draw(site: Site, samples: int, seed: int = SEED) -> Drawn:
 
     rated = [key for key in ranges if is_efficiency(key)]
     return Drawn(
-        worst=origin.site({}, "worst"),
+        worst=origin.ends[0],
         low=origin.site({k: ranges[k].interval.low for k in rated}, "worst"),
         high=origin.site({k: ranges[k].interval.high for k in rated}, "worst"),
         sites=tuple(origin.site(dict(values(n)), "worst") for n in range(samples)),

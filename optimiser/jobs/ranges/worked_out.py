@@ -30,8 +30,8 @@ def of_pull(site: Site, puller: Puller) -> Iterator[Input]:
     low, high = puller.limit * (1.0 - spread), puller.limit * (1.0 + spread)
     uncertain = [key for key in origin.ranges if key[:2] == ("puller", number) and key[-1] != "run"]
     if uncertain:
-        ends = [origin.site({}, corner).pullers[number].limit for corner in ("worst", "best")]
-        low, high = min(ends), max(ends)
+        limits = [end.pullers[number].limit for end in origin.ends]
+        low, high = min(limits), max(limits)
     yield Input(
         kind=InputKind.PULL, name=f"pull of {puller.name}", key=f"puller[{puller.name}]",
         value=puller.limit, low=low, high=high, stated=bool(uncertain), worse=-1,

@@ -1,6 +1,6 @@
 """Answers one cell of a sweep: the site with some values changed."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -82,7 +82,7 @@ class Worker:
         order = Order.of(site.preferences, given.by)
         cost = self._cost(site, ranking) if in_full else None
         measured = _measured(site, ranking) if in_full else None
-        as_good = tuple(_as_good(ranking.setups, order))
+        as_good = tuple(order.as_good_as_first(ranking.setups, _ordered))
         return Answer(ranking.setups, ranking.proven, cost, as_good, measured)
 
     def _down(self, site: Site, *, in_full: bool) -> Answer:
@@ -142,10 +142,5 @@ def _as_good_down(found: Lowering) -> Iterator[LoweringSetup]:
             yield other
 
 
-def _as_good(setups: Sequence[Setup], order: Order) -> Iterator[Setup]:
-    """Those after the best that are as good, and rated like it."""
-    for other in setups[1:]:
-        best = setups[0]
-        mine, its = (Key.of(setup, setup.margin) for setup in (best, other))
-        if bool(other.unrated) == bool(best.unrated) and order.as_good(its, mine):
-            yield other
+def _ordered(setup: Setup) -> tuple[Key, bool]:
+    return Key.of(setup, setup.margin), not setup.unrated

@@ -14,7 +14,7 @@ from catalogue.gear import Protector
 from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.values import Vec
 from optimiser.proof.place.string import Spot, String, Touch, apart, carriers
-from optimiser.site.model import Site
+from optimiser.site.model import Anchor, Obstacle, Site
 
 BARE_ROPE = 0.1
 """m that a hitch keeps from where its rope turns first, if it is lower than the rope there (the job's own
@@ -68,28 +68,14 @@ class Ground:
     ) -> None:
         p = site.preferences
         self.within, self.above = p.ground_known_within, p.clearance
-        # Upright things as thick and as high as the middle of a rope has to pass them.
-        self.posts: list[Post] = [
-            (
-                a.name,
-                a.position[0],
-                a.position[1],
-                a.radius + p.clearance,
-                a.position[2] + a.top + p.clearance,
-            )
-            for a in site.anchors
-            if a.radius > 0.0
-        ]
         # An obstacle is in the way of every line, whatever it is called.
-        self.posts += [
-            (
-                "",
-                o.position[0],
-                o.position[1],
-                o.radius + p.clearance,
-                o.position[2] + o.top + p.clearance,
-            )
-            for o in site.obstacles
+        upright: list[tuple[str, Anchor | Obstacle]] = [("", post) for post in site.obstacles]
+        upright += [(a.name, a) for a in site.anchors if a.radius > 0.0]
+        # They stand as thick and as high as the middle of a rope has to pass them.
+        self.posts: list[Post] = [
+            (name, x, y, one.radius + p.clearance, z + one.top + p.clearance)
+            for name, one in upright
+            for x, y, z in [one.position]
         ]
         course = tuple(Piece(leg.start, leg.end, leg.laid) for leg in site.legs)
         self.lie = _lie(course, lays, self.within, self.above, may_touch)

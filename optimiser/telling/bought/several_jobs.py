@@ -41,8 +41,8 @@ from optimiser.telling.fields.common import (
     TEXTS,
 )
 from optimiser.telling.fields.several import IF_STANDS, PROVEN, STATUS
-from optimiser.telling.lower import HOLD
-from optimiser.telling.tables import MISS, MISS_DOWN, SETUP, misses_listing
+from optimiser.telling.lower import HOLD, MISS_DOWN
+from optimiser.telling.tables import MISS, SETUP, misses_listing
 from shared.columns import Column, Many, Record, Where
 from shared.interrupt import cut_short
 from shared.listing import Listing
