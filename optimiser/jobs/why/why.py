@@ -300,7 +300,10 @@ def _filled(
         # Where a slot can be filled by nothing, the solver need not be called.
         able = [v for v in _variants(row, full) if loose_margin(v) > 0.0]
         some = [v if roomy else anyhow(v) for v in able]
-        filled = Filler(order, 0.0).cheapest(some, Spending.PIECES, refine=True)
+        filler = Filler(order, 0.0)
+        # Where all are there, none counts as missing.
+        paid = added is not None
+        filled = filler.cheapest(some, Spending.PIECES, refine=True) if paid else filler.best(some)
         if filled is not None:
             yield filled
 

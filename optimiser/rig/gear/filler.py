@@ -125,7 +125,16 @@ class Filler:
     def best(self, variants: Iterable[Variant]) -> Filled | None:
         """The best filling of all variants: by the order, and of equal ones the greatest margin. None where
         none reaches the floor. Ties go to the earlier variant."""
-        return self._improved(self._reachable(variants), None)
+        able = self._reachable(variants)
+        return self._at_once(able) or self._improved(able, None)
+
+    @staticmethod
+    def _at_once(able: Sequence[_Reach]) -> Filled | None:
+        """The filling that reaches the most that any variant may; None where matchings find none."""
+        if not able:
+            return None
+        _, _, most, hopeful = min(able, key=lambda e: (e[0], -e[2], e[1]))
+        return _strongest(hopeful, most)
 
     def settled(self, known: Filled, rivals: Iterable[Variant]) -> Filled:
         """The best filling of a variant that is filled already and of its rivals; of equal fillings the one
@@ -135,9 +144,7 @@ class Filler:
         useful = least._ahead_of(known, least._reachable(others))
         loose = loose_margin(known.variant)
         own: _Reach = (self.sort(known.variant, loose), -1, loose, known.variant)
-        _, _, most, hopeful = min((own, *useful), key=lambda e: (e[0], -e[2], e[1]))
-        # Nothing is better than the best that any of them could be.
-        reached = _strongest(hopeful, most)
+        reached = self._at_once((own, *useful))
         if reached is not None:
             return reached
         together = [known.variant, *(e[3] for e in useful[: JOINT - 1])]

@@ -189,16 +189,7 @@ class Reach(Once):
             return as_last(self.like._swept, self.places.at)
         spots, own = self.places.spots, self.puller.anchor or ""
         last = sweeping.swept(self.site, self.hitch, spots, [own] * len(spots)).any(axis=0)
-        last |= sweeping.swept_along_run(self.site, self.hitch, spots, self.puller.anchor)
-        direct = self.strings_direct
-        last |= sweeping.dips_along_run(
-            self.site,
-            self.places.ground,
-            self.hitch,
-            spots,
-            both_ends=False,
-            bent=None if direct is None else direct.bent.T,
-        )
+        last |= self._swept_along_run
         if self.beside is not None:
             return _with_last(self.beside._swept, last)
         out = np.zeros((len(self.places.every), len(self.hitch)), dtype=bool)
@@ -206,6 +197,24 @@ class Reach(Once):
         out[1:-1] = sweeping.swept(self.site, self.hitch, self.places.position[1:-1], names)
         out[-1] = last
         return out
+
+    @cached_property
+    def _swept_along_run(self) -> Mask:
+        """(S,): the line straight to the puller sweeps over a post along its run, or comes too low there."""
+        if self.like is not None and self.places.at is not None:
+            return np.zeros(len(self.hitch), dtype=bool)  # it stands at one place
+        if self.parts:
+            return self._joined(lambda r: r._swept_along_run, 0)
+        spots, direct = self.places.spots, self.strings_direct
+        out = sweeping.swept_along_run(self.site, self.hitch, spots, self.puller.anchor)
+        return out | sweeping.dips_along_run(
+            self.site,
+            self.places.ground,
+            self.hitch,
+            spots,
+            both_ends=False,
+            bent=None if direct is None else direct.bent.T,
+        )
 
     @cached_property
     def _free(self) -> Mask:

@@ -8,7 +8,6 @@ the puller's run matters.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import fields
-from itertools import pairwise
 
 import numpy as np
 
@@ -32,6 +31,11 @@ def sweeps_post(before: Runs, after: Runs, post: Obstacle) -> Mask:
 def _side(runs: Runs, post: Obstacle) -> Array:
     """(...,) how far a post's middle is to the left of each line, times the line's length."""
     x, y, _ = post.position
+    return _aside(runs, x, y)
+
+
+def _aside(runs: Runs, x: float, y: float) -> Array:
+    """(...,) the same of a point in plan."""
     return (y - runs.y) * runs.along_x - (x - runs.x) * runs.along_y
 
 
@@ -58,10 +62,27 @@ def dips(
     the ground; their beginnings stay and their ends go straight on. `within`, `both_ends`: as in
     `clearance.touches_ground`."""
     out = np.zeros(before.x.shape, dtype=bool)
+    some = np.nonzero(_may_dip(before, after, point, within=within, above=above))
+    if not len(some) or not len(some[0]):
+        return out
+    before, after = before.pick(some), after.pick(some)
+    low = np.zeros(before.x.shape, dtype=bool)
     for runs in between(before, after, point, within=within):
         share, inside = over(runs, point[0], point[1], within=within + HAIR, both_ends=both_ends)
-        out |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
+        low |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
+    out[some] = low
     return out
+
+
+def _may_dip(before: Runs, after: Runs, point: Array, *, within: float, above: float) -> Mask:
+    """(...,) False where a line stays higher than the point all along its way, or to one side of it and
+    further off than `within`."""
+    x, y, z = point
+    lowest = before.z + np.minimum(np.minimum(before.along_z, after.along_z), 0.0)
+    one, other = _aside(before, x, y), _aside(after, x, y)
+    near = (within + 2.0 * HAIR) * np.maximum(before.long, after.long)
+    off = (one * other > 0.0) & (np.minimum(np.abs(one), np.abs(other)) > near)
+    return np.asarray((lowest < z + above) & ~off)
 
 
 def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterator[Runs]:
@@ -110,20 +131,26 @@ def dips_along_run(
     """(N,) whether the line from each of `begin` (N, 3) to the puller comes too low over the ground (G, 3)
     as the puller goes from each of its spots (R, 3) to the next. `bent` (N, R): the line to a spot runs over
     an edge, which lifts it: on its way to there and from there it is not looked at."""
-    out, prefs = np.zeros(len(begin), dtype=bool), site.preferences
+    prefs = site.preferences
     if len(spots) < 2 or not len(ground):
-        return out
-    runs = [Runs.between(begin, np.broadcast_to(spot, begin.shape)) for spot in spots]
-    lifted = np.zeros((len(begin), len(spots)), dtype=bool) if bent is None else bent
-    for (before, one), (after, other) in pairwise(zip(runs, lifted.T, strict=True)):
-        low = np.zeros(len(begin), dtype=bool)
-        for point in ground:
-            low |= dips(
-                before, after, point,
-                within=prefs.ground_known_within, above=prefs.clearance, both_ends=both_ends,
-            )  # fmt: skip
-        out |= low & ~(one | other)
-    return out
+        return np.zeros(len(begin), dtype=bool)
+    before, after = _along(begin, spots)
+    low = np.zeros(before.x.shape, dtype=bool)
+    for point in ground:
+        low |= dips(
+            before, after, point,
+            within=prefs.ground_known_within, above=prefs.clearance, both_ends=both_ends,
+        )  # fmt: skip
+    if bent is not None:
+        low &= ~(bent[:, :-1] | bent[:, 1:]).T
+    return np.asarray(low.any(axis=0))
+
+
+def _along(begin: Array, spots: Array) -> tuple[Runs, Runs]:
+    """The lines (R - 1, N) from each of `begin` (N, 3) to a spot of the puller (R, 3), and to the next."""
+    shape = (len(spots), *begin.shape)
+    runs = Runs.between(np.broadcast_to(begin, shape), np.broadcast_to(spots[:, None, :], shape))
+    return runs.pick(np.s_[:-1]), runs.pick(np.s_[1:])
 
 
 def swept(site: Site, hitch: Array, targets: Array, own: Sequence[str]) -> Mask:
@@ -158,15 +185,13 @@ def swept_along_run(
     from each of its spots (R, 3) to the next. `anchor`: the post that the puller is made fast to; `own`
     (N,): those that the lines begin at, () for none."""
     out = np.zeros(len(begin), dtype=bool)
-    runs = [Runs.between(begin, np.broadcast_to(spot, begin.shape)) for spot in spots]
-    for post in kept_clear(site, ()) if len(runs) > 1 else ():
-        if post.name == anchor:
-            continue
-        sides = [_side(one, post) for one in runs]
-        hit = np.zeros(len(begin), dtype=bool)
-        for (before, one), (after, other) in pairwise(zip(runs, sides, strict=True)):
-            hit |= _sweeps(before, after, one, other, post)
-        out |= hit & (np.array(own) != post.name) if len(own) else hit
+    if len(spots) < 2:
+        return out
+    before, after = _along(begin, spots)
+    for post in kept_clear(site, ()):
+        if post.name != anchor:
+            hit = sweeps_post(before, after, post).any(axis=0)
+            out |= hit & (np.array(own) != post.name) if len(own) else hit
     return out
 
 
