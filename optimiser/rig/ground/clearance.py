@@ -4,7 +4,7 @@ A post is an upright cylinder. The ground is known along the path only: its prof
 for `preferences.ground_known_within` to either side, and ground beyond is not looked at.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import Any
@@ -17,6 +17,8 @@ from optimiser.site.model import Leg, Obstacle, Site
 
 NEAR_END = 0.5
 """m from a line's fixed end within which ground is not looked at: there the strap's height rules."""
+AT_ONCE = 4000
+"""Pairs of a line and a point of the ground that are looked at together: more leave the processor's cache."""
 GROUND_EVERY = 1.0
 """m between the points of the profile that are looked at, besides every vertex."""
 
@@ -98,6 +100,20 @@ def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
     return np.asarray(out)
 
 
+def posts_hit(runs: Runs, standing: Sequence[Obstacle]) -> Iterator[tuple[Obstacle, Mask]]:
+    """Of some posts those that a line runs through in plan, each with `runs_hit_post`."""
+    some = max(AT_ONCE // max(runs.x.size, 1), 1)
+    for first in range(0, len(standing), some):
+        these = standing[first : first + some]
+        shape = (-1, *(1,) * runs.x.ndim)
+        x, y = (np.array([post.position[i] for post in these]).reshape(shape) for i in range(2))
+        radius = np.array([post.radius for post in these]).reshape(shape)
+        near = (runs.off(x, y)[0] < radius * runs.long) | (runs.squared <= 1e-12)
+        for number in np.flatnonzero(near.reshape(len(these), -1).any(axis=1)):
+            post = these[int(number)]
+            yield post, runs_hit_post(runs, post)
+
+
 def ground_points(site: Site) -> Array:
     """(G, 3) points of the path's profile a line must stay above: every vertex and one a metre, less
     those on legs whose edge is protected."""
@@ -127,9 +143,11 @@ def touches_ground(
     `both_ends`: ground near either end is left out; else only near the far end (the load's own end is
     judged by its hitch height)."""
     out = np.zeros(runs.x.shape, dtype=bool)
-    for x, y, z in ground:
+    some = max(AT_ONCE // max(out.size, 1), 1)
+    for first in range(0, len(ground), some):
+        x, y, z = ground[first : first + some].T.reshape(3, -1, *(1,) * out.ndim)
         share, inside = over(runs, x, y, within=within, both_ends=both_ends)
-        out |= inside & (runs.z + share * runs.along_z - z < above)
+        out |= (inside & (runs.z + share * runs.along_z - z < above)).any(axis=0)
     return out
 
 
@@ -156,8 +174,8 @@ def from_load(
     names = np.array(own)
     blocked = np.zeros(shape[:2], dtype=bool)
     runs = Runs.between(begin, end)
-    for post in kept_clear(site, ()):
-        blocked |= runs_hit_post(runs, post) & (names != post.name)[:, None]
+    for post, hit in posts_hit(runs, kept_clear(site, ())):
+        blocked |= hit & (names != post.name)[:, None]
     prefs = site.preferences
     blocked |= touches_ground(
         runs,
@@ -183,8 +201,8 @@ def runs_free(
         above=prefs.clearance,
         both_ends=both_ends,
     )
-    for post in kept_clear(site, (own,)):
-        blocked |= runs_hit_post(runs, post)
+    for _, hit in posts_hit(runs, kept_clear(site, (own,))):
+        blocked |= hit
     return ~blocked
 
 
@@ -279,9 +297,9 @@ def _to_puller(site: Site, places: Fixed, position: Array, puller: Array) -> Mas
         above=prefs.clearance,
         both_ends=True,
     )
-    for post in kept_clear(site, ()):
+    for post, hit in posts_hit(runs, kept_clear(site, ())):
         if places.anchor != post.name:
-            out |= runs_hit_post(runs, post) & ~_made_fast_to(places, post)
+            out |= hit & ~_made_fast_to(places, post)
     return out
 
 

@@ -34,7 +34,7 @@ def _side(runs: Runs, post: Obstacle) -> Array:
     return _aside(runs, x, y)
 
 
-def _aside(runs: Runs, x: float, y: float) -> Array:
+def _aside(runs: Runs, x: float | Array, y: float | Array) -> Array:
     """(...,) the same of a point in plan."""
     return (y - runs.y) * runs.along_x - (x - runs.x) * runs.along_y
 
@@ -59,25 +59,19 @@ def dips(
     before: Runs, after: Runs, point: Array, *, within: float, above: float, both_ends: bool
 ) -> Mask:
     """(...,) whether each line, on its way from `before` to `after`, comes closer than `above` to a point of
-    the ground; their beginnings stay and their ends go straight on. `within`, `both_ends`: as in
-    `clearance.touches_ground`."""
+    the ground (3,), or each to its own (3, ...); their beginnings stay and their ends go straight on.
+    `within`, `both_ends`: as in `clearance.touches_ground`."""
     out = np.zeros(before.x.shape, dtype=bool)
-    some = np.nonzero(_may_dip(before, after, point, within=within, above=above))
-    if not len(some) or not len(some[0]):
-        return out
-    before, after = before.pick(some), after.pick(some)
-    low = np.zeros(before.x.shape, dtype=bool)
     for runs in between(before, after, point, within=within):
         share, inside = over(runs, point[0], point[1], within=within + HAIR, both_ends=both_ends)
-        low |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
-    out[some] = low
+        out |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
     return out
 
 
-def _may_dip(before: Runs, after: Runs, point: Array, *, within: float, above: float) -> Mask:
-    """(...,) False where a line stays higher than the point all along its way, or to one side of it and
-    further off than `within`."""
-    x, y, z = point
+def _may_dip(before: Runs, after: Runs, ground: Array, *, within: float, above: float) -> Mask:
+    """(G, R, N) False where a line (R, N) stays higher than a point of the ground (G, 3) all along its way,
+    or to one side of it and further off than `within`."""
+    x, y, z = (ground[:, i, None, None] for i in range(3))
     lowest = before.z + np.minimum(np.minimum(before.along_z, after.along_z), 0.0)
     one, other = _aside(before, x, y), _aside(after, x, y)
     near = (within + 2.0 * HAIR) * np.maximum(before.long, after.long)
@@ -136,11 +130,12 @@ def dips_along_run(
         return np.zeros(len(begin), dtype=bool)
     before, after = _along(begin, spots)
     low = np.zeros(before.x.shape, dtype=bool)
-    for point in ground:
-        low |= dips(
-            before, after, point,
-            within=prefs.ground_known_within, above=prefs.clearance, both_ends=both_ends,
-        )  # fmt: skip
+    within, above = prefs.ground_known_within, prefs.clearance
+    point, *some = np.nonzero(_may_dip(before, after, ground, within=within, above=above))
+    if len(point):
+        near = before.pick(tuple(some)), after.pick(tuple(some))
+        hit = dips(*near, ground[point].T, within=within, above=above, both_ends=both_ends)
+        low[some[0][hit], some[1][hit]] = True
     if bent is not None:
         low &= ~(bent[:, :-1] | bent[:, 1:]).T
     return np.asarray(low.any(axis=0))
