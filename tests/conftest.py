@@ -3,6 +3,7 @@
 import os
 from math import inf
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 from shared import progress
@@ -18,3 +19,18 @@ settings.register_profile("dev", settings.get_profile("all"), max_examples=8)
 settings.register_profile("ci", settings.get_profile("all"), max_examples=10, derandomize=True)
 settings.register_profile("deep", settings.get_profile("all"), max_examples=600)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "dev"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """`--rare`: the cases marked so are run too."""
+    parser.addoption("--rare", action="store_true", help="run what is marked rare too")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is marked rare where it is not requested."""
+    if config.getoption("--rare"):
+        return
+    left_out = [item for item in items if item.get_closest_marker("rare")]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker("rare")]

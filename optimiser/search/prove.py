@@ -109,7 +109,7 @@ def search(
         """The workers, once a good list is made of what they find."""
         with watch.on("tabulate"):
             ready = list(workers)
-            for grower, _ in ready:
+            for grower, _ in ready if stop is Stop.PROVEN else ():  # else the first may be enough
                 grower.tabulate()
         with watch.on("search"):
             if near:
@@ -118,7 +118,8 @@ def search(
             # Of few that are wanted the proof finds some soon enough by itself, the most hopeful first.
             if not near or (board.limit is None and not as_good):
                 for grower, confirmer in _spread(ready):
-                    _beam(grower, confirmer, board, order, clock)
+                    if stop is Stop.PROVEN or clock.runs():
+                        _beam(grower, confirmer, board, order, clock)
         return ready
 
     def prove(ready: Iterable[Worker]) -> list[Bound]:
@@ -126,7 +127,8 @@ def search(
         left: list[Bound] = []
         with watch.on("proof"):
             for grower, confirmer in ready:
-                left += _depth_first(grower, confirmer, board, order, clock)
+                if stop is Stop.PROVEN or clock.runs():
+                    left += _depth_first(grower, confirmer, board, order, clock)
         return left
 
     left: list[Bound] | None = None

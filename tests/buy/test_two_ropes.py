@@ -38,6 +38,8 @@ HELPED = (14, 19, 21, 24, 42, 48, 60, 66, 69, 80, 81, 86, 91, 102, 104, 105, 114
 OTHERS = (4, 5, 10, 12, 32, 46, 51, 56, 57, 74, 83, 100)
 SEEDS = (*HELPED, *OTHERS)
 QUICK = (14, 19, 21, 24, 12)
+SELDOM = (4, 60, 66, 86)
+LONG = tuple(seed for seed in SEEDS if seed not in SELDOM)
 GRAIN = 1.0
 IN_STAGES = (19, 21, 24, 42, 46, 48, 66, 69, 80, 81, 86, 91)
 Set = tuple[int, ...]
@@ -133,7 +135,7 @@ def by_goal(found: Purchases) -> dict[str, Option]:
     return {goal: option for option in found.options for goal in option.goals}
 
 
-@pytest.mark.parametrize("seed", cases(SEEDS, quick=QUICK))
+@pytest.mark.parametrize("seed", cases(SEEDS, quick=QUICK, seldom=SELDOM))
 def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     found, plainly, _ = answers(seed)
     assert found.proven
@@ -150,7 +152,7 @@ def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
         assert (result[goal].cost, result[goal].pieces) == least
 
 
-@pytest.mark.parametrize("seeds", [QUICK, pytest.param(SEEDS, marks=long)], ids=["quick", "all"])
+@pytest.mark.parametrize("seeds", [QUICK, pytest.param(LONG, marks=long)], ids=["quick", "long"])
 def test_these_sites_report_something(seeds: tuple[int, ...]) -> None:
     """Where tackle on tackle is cheaper than any single line, the option is one of two lines."""
     for seed in (seed for seed in seeds if seed in HELPED):
@@ -159,11 +161,11 @@ def test_these_sites_report_something(seeds: tuple[int, ...]) -> None:
         assert least is not None
         assert single is None or least < single
         assert by_goal(found)[LEAST_MONEY].setup.second is not None
-    if seeds == SEEDS:
+    if seeds == LONG:
         assert any(answers(seed)[0].tackles is Tackles.NONE for seed in OTHERS)
 
 
-@pytest.mark.parametrize("seed", cases(IN_STAGES, quick=[24]))
+@pytest.mark.parametrize("seed", cases(IN_STAGES, quick=[24], seldom=[42, 86]))
 def test_in_stages_too(seed: int) -> None:
     """Against planning two stages with every set of the stall."""
     site, listed = lacking(seed)

@@ -38,7 +38,8 @@ LENT = (
 
 
 @pytest.mark.parametrize(
-    ("number", "stages"), cases([*((n, 1) for n in range(8)), (1, 2)], quick=[(0, 1), (6, 1)])
+    ("number", "stages"),
+    cases([*((n, 1) for n in range(8)), (1, 2)], quick=[(0, 1), (6, 1)], seldom=[(4, 1), (5, 1)]),
 )
 def test_the_least_of_two_shops_and_a_lender_is_what_trying_every_set_finds(
     number: int, stages: int

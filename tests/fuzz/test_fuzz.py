@@ -14,7 +14,7 @@ from tests.fuzz.judge import Answer, faults, run
 from tests.fuzz.keeping import CORPUS, ROOT, read, saved
 from tests.long import long
 
-CASES = 150
+CASES = 90
 FEW = 30
 GOOD = Answer(code=0, out='{"margin": 1.5}\n', err="", took=0.1)
 

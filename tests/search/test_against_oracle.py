@@ -30,6 +30,8 @@ TOO_MANY = (1, 4, 29, 37, 50, 78, 79, 82, 101, 104, 105, 109, 111, 119)
 SITES = [number for number in range(120) if number not in TOO_MANY]
 QUICK = (0, 2, 3, 24, 25, 26, 27, 48, 49, 73, 74, 97, 98)
 """Of few walks; the others take up to half a minute each."""
+SELDOM = (5, 14, 20, 21, 30, 38, 41, 44, 45, 54, 56, 57, 64, 72, 81, 96, 110, 112, 117)
+"""Of those the dearest."""
 NEAR = 1e-9
 
 
@@ -50,7 +52,7 @@ def _same(setup: Setup, found: Found) -> None:
     assert bool(setup.unrated) == found.unrated
 
 
-@pytest.mark.parametrize("number", cases(SITES, quick=QUICK))
+@pytest.mark.parametrize("number", cases(SITES, quick=QUICK, seldom=SELDOM))
 def test_same_list_as_the_enumeration(number: int) -> None:
     small = site(number)
     _agree(rank(small, RankQuestion(explain=False, compound=False)), enumerate_setups(small))

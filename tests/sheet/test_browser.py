@@ -21,6 +21,11 @@ pytestmark = pytest.mark.skipif(
     reason=f"no headless browser here: none of {', '.join(browser.NAMES)} is installed",
 )
 PAGES = [None, *EXAMPLES]
+ALIKE = (
+    "crest-air", "dinghy", "field-roller", "gully-stone", "log", "misread-tape", "read-pull", "side-tree",
+    "sledge", "two-birches",
+)  # fmt: skip
+"""What has a page of the same kind among the others."""
 
 
 def page_of(path: Path | None) -> tuple[str, int, int]:
@@ -64,7 +69,7 @@ def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    cases(PAGES, quick=[None, *EXAMPLES[:2]]),
+    cases(PAGES, quick=[None, *EXAMPLES[:2]], seldom=[p for p in EXAMPLES if p.stem in ALIKE]),
     ids=lambda p: p.stem if p else "demonstration",
 )
 def test_page(path: Path | None, tmp_path: Path) -> None:

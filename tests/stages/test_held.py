@@ -120,6 +120,7 @@ def test_it_says_what_keeps_a_haul_from_being_held() -> None:
             (13.0, 2, 3_000.0),
         ],
         quick=[(12.0, 1, 40_000.0), (60.0, 1, 40_000.0)],
+        seldom=[(10.0, 2, 3_000.0), (7.0, 3, 40_000.0), (5.0, 3, 40_000.0)],
     ),
 )
 def test_the_fewest_stages_are_those_of_every_way_to_part_the_gear(

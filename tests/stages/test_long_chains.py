@@ -6,7 +6,7 @@ from tests.long import cases
 from tests.stages.long_chains import compare
 
 
-@pytest.mark.parametrize("seed", cases(range(6), quick=[0, 1]))
+@pytest.mark.parametrize("seed", cases(range(6), quick=[0, 1], seldom=[2, 4]))
 def test_no_chain_of_four_or_more_stages_is_better(seed: int) -> None:
     found = compare(seed)
 

@@ -30,13 +30,24 @@ class Grower:
     def __init__(self, tables: Tables) -> None:
         self.t = tables
         note(Effort.TABLE)
-        self._travel = Priced(tables, tables.travel)
-        self._rope = Priced(tables, tables.first_length)
-        self._uses = Uses(tables)
+
+    @cached_property
+    def _travel(self) -> Priced:
+        return Priced(self.t, self.t.travel)
+
+    @cached_property
+    def _rope(self) -> Priced:
+        return Priced(self.t, self.t.first_length)
+
+    @cached_property
+    def _uses(self) -> Uses:
+        return Uses(self.t)
 
     def tabulate(self) -> None:
-        """Work out what every walk needs, so that it is not counted as search."""
+        """Work out what every walk needs, so that it is not counted as search; nothing where none begins."""
         t = self.t
+        if not (t.direct or t.leads.any()):
+            return
         _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
         _ = self._uses.toward, self._travel.rest, self._rope.rest
 
