@@ -1,8 +1,8 @@
-"""Sorts the cases of a test into those that every run looks at, those that only a full run does, and those that
-no run looks at unless it is requested.
+"""Sorts the cases of a test into those that every run looks at, those that only a full run does, and those
+that no run looks at unless it is requested.
 
-`pytest -m "not long"` leaves the long ones out, `pytest --rare -m rare` runs the rare ones; DEVELOPERS.md says
-what belongs to them.
+`pytest -m "not long"` leaves the long ones out, `pytest --rare -m rare` runs the rare ones; DEVELOPERS.md
+says what belongs to them.
 """
 
 from collections.abc import Collection, Iterable
