@@ -86,6 +86,6 @@ def test_so_much_more_in_the_hand_lets_it_down() -> None:
 def test_a_near_miss_says_how_its_rope_runs() -> None:
     """From the end that is made fast to the hand, or to what pays out: it is rigged by that."""
     _, text = printed(site_text(3.0, '"0.05"'), "lower", "--hold", "3 N")
-    said = " ".join(text.split())
-    assert "made fast to the load; turns round oak" in said
-    assert "then the hand" in said
+    printed_text = " ".join(text.split())
+    assert "made fast to the load; turns round oak" in printed_text
+    assert "then the hand" in printed_text
