@@ -19,7 +19,7 @@ from optimiser.jobs.ranking import rank_hauls
 from optimiser.rig.gear.kit import kit_of
 from optimiser.site.model import Owned, Site
 from tests.generated import NEW, Recipe, made_up
-from tests.long import cases, long
+from tests.long import cases, long, rare
 
 Set = tuple[int, ...]
 SMALL = Recipe(trees=4, heights=2, sheaves=3, items=10, spacing=1.0)
@@ -32,6 +32,7 @@ OTHERS = (4, 40, 44, 58, 94)
 """Sites that the stall cannot help, and sites that lack nothing."""
 SITES = (*LACKING, *OTHERS)
 QUICK = (2, 10, 14, 20, 36, 60, 44)
+SELDOM = (28, 38, 48, 62, 80, 86, 92, 94, 108, 114, 350)
 
 
 def stall(rng: np.random.Generator, site: Site) -> dict[str, PricedItem]:
@@ -147,7 +148,7 @@ def answers(seed: int) -> tuple[Purchases, tuple[float, int] | None, tuple[float
     )
 
 
-@pytest.mark.parametrize("seed", cases(SITES, quick=QUICK))
+@pytest.mark.parametrize("seed", cases(SITES, quick=QUICK, seldom=SELDOM))
 def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     found, by_money, by_pieces = answers(seed)
     assert found.proven
@@ -168,7 +169,8 @@ def test_the_least_is_what_trying_everything_finds(seed: int) -> None:
     ("seeds", "several"),
     [
         pytest.param([seed for seed in QUICK if seed in LACKING], 2, id="quick"),
-        pytest.param(LACKING, 10, id="all", marks=long),
+        pytest.param([s for s in LACKING if s not in SELDOM], 5, id="long", marks=long),
+        pytest.param(LACKING, 10, id="all", marks=rare),
     ],
 )
 def test_these_sites_need_a_purchase_and_can_be_helped(seeds: list[int], several: int) -> None:

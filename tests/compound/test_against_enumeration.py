@@ -95,7 +95,7 @@ def test_same_list_where_a_bridle_takes_the_pull(number: int) -> None:
     assert any(entry.filled.variant.row.scene.attachment.leg is not None for entry in found)
 
 
-@pytest.mark.parametrize("number", cases(NUMBERS, quick=(3, 9, 19)))
+@pytest.mark.parametrize("number", cases(NUMBERS, quick=(3, 9, 19), seldom=(45, 48)))
 def test_same_list_as_the_enumeration(number: int) -> None:
     small = site(number)
     kit, order = kit_of(small), Order.of(small.preferences)

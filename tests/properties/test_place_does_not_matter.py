@@ -24,6 +24,8 @@ TEXTS = {"demonstration": demonstration_text()} | {
     for path in EXAMPLES
     if "start = [" in (text := path.read_text(encoding="utf-8"))  # else it has no coordinates
 }
+ALIKE = ("crest-log", "lane", "log", "meadow", "read-pull", "short-rope", "side-tree", "workboat")
+"""What has an example of the same kind among the others."""
 MOVES = (
     Move(shift=(1000.0, 0.0, 500.0)),
     Move(angle=0.6457, shift=(-812.3, 77.7, 0.1)),  # 37 degrees
@@ -54,7 +56,7 @@ def desk(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Desk:
 
 
 @pytest.mark.parametrize("command", ["rank", "lower"])
-@pytest.mark.parametrize("name", cases(TEXTS, quick=["demonstration", "log"]))
+@pytest.mark.parametrize("name", cases(TEXTS, quick=["demonstration", "crest-air"], seldom=ALIKE))
 def test_every_example(name: str, command: str, desk: Desk) -> None:
     before = desk.run(TEXTS[name], command)
     for move in MOVES:

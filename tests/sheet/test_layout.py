@@ -17,6 +17,8 @@ from tests.long import cases
 from tests.sheet import layouts
 from tests.sheet.layouts import EXAMPLES, WITH_TWO_ROPES, answers, boxes, faults, wrong_on
 
+ALIKE = ("crest-log", "dinghy", "log", "misread-tape", "read-pull", "sledge", "two-birches")
+"""Examples that have one of the same kind among the others."""
 SITES = 12
 """Made-up sites looked at here."""
 
@@ -34,7 +36,11 @@ def all_right(compared: list[Drawn], heading: str) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    cases([None, *EXAMPLES], quick=[None, *EXAMPLES[:4]]),
+    cases(
+        [None, *EXAMPLES],
+        quick=[None, *EXAMPLES[:4]],
+        seldom=[p for p in EXAMPLES if p.stem in ALIKE],
+    ),
     ids=lambda p: p.stem if p else "demonstration",
 )
 def test_examples(path: Path | None) -> None:

@@ -233,7 +233,10 @@ def test_six_people_learn_how_many_blocks_and_how_much_rope() -> None:
 
 
 @pytest.mark.parametrize(
-    "command", cases(["rank", "stages", "buy", "lower", "why"], quick=["rank", "lower", "why"])
+    "command",
+    cases(
+        ["rank", "stages", "buy", "lower", "why"], quick=["rank", "lower", "why"], seldom=["buy"]
+    ),
 )
 def test_no_time_limit_is_named_where_none_was_given_and_the_next_command_is(command: str) -> None:
     stone = site(weight="9 t")
