@@ -110,12 +110,20 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     was, harder = best(before, folder), law not in EASIER
     if was == 0.0 and not harder:
         return ""  # nothing works: whatever comes of more gear is no worse
+    easy, hard = (before, after) if harder else (after, before)
+    if _put_together(easy, folder) < _put_together(hard, folder):
+        return ""  # ropes are joined only where none of one piece does, whatever margin that would bring
     margins = [float(setup["margin"]) for setup in listed(before, folder)]
     now = best(after, folder, top=FEW if in_first_band(margins) < FEW else MANY)
     most, least = (was, now) if harder else (now, was)
     if least > most * (1.0 + NEAR):
         return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
     return ""
+
+
+def _put_together(document: Document, folder: Path) -> bool:
+    """Whether a list is of ropes that are joined or lengthened."""
+    return any(setup["joined"] is not None for setup in listed(document, folder))
 
 
 def _out_of_balance(document: Document, folder: Path) -> str:

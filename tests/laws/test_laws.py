@@ -28,6 +28,20 @@ def test_statics_by_hand(number: int, tmp_path: Path) -> None:
     assert faults(document, shown) == []
 
 
+def test_where_one_rope_does_none_is_joined_whatever_margin_that_would_bring(
+    tmp_path: Path,
+) -> None:
+    """With a third more pull bank 39 is hauled with one rope, with less margin than with two before."""
+    before, after = changed("more pull", 39) or (None, None)
+    assert before is not None
+    assert after is not None
+    (two,), (one,) = listed(before, tmp_path), listed(after, tmp_path)
+    assert two["joined"] is not None
+    assert one["joined"] is None
+    assert one["margin"] < two["margin"]
+    assert violated("more pull", 39, tmp_path) == ""
+
+
 def test_the_banks_are_no_empty_claim(tmp_path: Path) -> None:
     """Every feature comes up, and most of the banks can be hauled."""
     assert {name for number in range(30) for name in features(number)} == set(FEATURES)
