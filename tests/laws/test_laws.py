@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.laws.banks import FEATURES, bank, features
-from tests.laws.judged import BALANCE, LAWS, answer, best, changed, violated
+from tests.laws.judged import BALANCE, LAWS, answer, best, changed, listed, violated
 from tests.laws.statics import faults, plain
 
 
