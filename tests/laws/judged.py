@@ -30,7 +30,8 @@ LAWS = (*HARDER, *EASIER, *SAME, *SCALED, *TILTED, BALANCE)
 NEAR = 1e-7
 BAND = 0.1
 """Width of the bands of margin that a list is ordered by."""
-FEW, MANY = 3, 40
+LENGTHS = "all lengths"
+FEW, MANY, EVERY = 3, 40, 400
 """Setups of a list: a few are quickly filled and re-checked, and mostly say which margin is the greatest."""
 ANSWERED, NOTHING_WORKS = 0, 3
 
@@ -71,6 +72,13 @@ def best(document: Document, folder: Path, *, top: int = MANY) -> float:
     return max(margins, default=0.0)
 
 
+def margins_of_all(document: Document, folder: Path) -> list[float]:
+    """The margins of all that works, marked down for where the puller stands or not: the distances within
+    which nobody stands are metres, whatever the scale of the bank."""
+    found = answer(document, folder, "rank", "--all", "--top", str(EVERY))["setups"]
+    return sorted(float(setup["margin"]) for setup in found)
+
+
 def in_first_band(margins: list[float]) -> int:
     """How many of a list may lie in its highest band of margins."""
     return sum(margin > max(margins) - BAND for margin in margins)
@@ -105,6 +113,12 @@ def violated(law: str, number: int, folder: Path, *, without: frozenset[str] = f
 
 
 def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
+    if law == LENGTHS:
+        one, other = (margins_of_all(document, folder) for document in (before, after))
+        if len(one) != len(other):
+            return f"{len(one)} and {len(other)} setups"
+        apart = [(a, b) for a, b in zip(one, other, strict=True) if not isclose(a, b, rel_tol=NEAR)]
+        return f"margins {apart[0]}" if apart else ""
     if law in SAME or law in SCALED:
         return _other_list(listed(before, folder), listed(after, folder), law)
     was, harder = best(before, folder), law not in EASIER
@@ -139,12 +153,11 @@ def _other_list(one: list[Any], other: list[Any], law: str) -> str:
     if len(one) != len(other):
         return f"{len(one)} and {len(other)} setups"
     for a, b in zip(one, other, strict=True):
-        figures = ["margin"] if law == "all lengths" else ["margin", "resets", "rope_needed_m"]
-        figures += [] if law in SCALED else ["pull_N"]
+        figures = ["margin", "resets", "rope_needed_m", *([] if law in SCALED else ["pull_N"])]
         for key in figures:
             if not isclose(a[key], b[key], rel_tol=NEAR, abs_tol=NEAR):
                 return f"setup {a['rank']}: {key} {a[key]!r} and {b[key]!r}"
         walks = [" > ".join(setup["reeving"]) for setup in (a, b)]
-        if law != "all lengths" and walks[0] != by_old_names(walks[1]):
+        if walks[0] != by_old_names(walks[1]):
             return f"setup {a['rank']}: {walks[0]} and {walks[1]}"
     return ""
