@@ -14,6 +14,7 @@ import click
 from tests.benchmark import (
     children,
     compared,
+    every_kind,
     goals,
     growth,
     opened_page,
@@ -26,7 +27,7 @@ from tests.benchmark.page import Page
 
 PARTS = {
     part.__name__.rpartition(".")[2]: part
-    for part in (stages, questions, opened_page, compared, growth, tail, starts)
+    for part in (stages, questions, opened_page, compared, growth, tail, every_kind, starts)
 }
 
 
