@@ -11,6 +11,7 @@ from catalogue.gear import Block, Chain, MadeTo, Rope, Strap, Termination
 from catalogue.prices import NEW, PricedItem, load_prices, merge_prices
 from optimiser.jobs.buy.goals import FEWEST_PIECES, LEAST_MONEY, NOTHING
 from optimiser.jobs.buy.shop import buy
+from optimiser.jobs.buy.shown import Shown
 from optimiser.jobs.question import BuyQuestion, RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.jobs.ranking import rank_hauls
@@ -70,6 +71,21 @@ def test_a_rope_that_an_owned_strap_makes_long_enough_is_bought_and_no_longer_on
     assert [(i.id, i.count) for i in least.items] == [(f"rope {best.rope_needed - 1:g}", 1)]
     assert least.setup.rope.joined is not None
     assert found.proven
+
+
+def test_where_no_time_is_left_to_rank_it_the_rig_that_it_was_found_with_is_shown(
+    site: Site, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With its rope lengthened by a strap: the re-check knows what the rope is put together of."""
+    short = with_rope(site, 12.0)
+    best = rank(site, RankQuestion(compound=False, top=1, by=("rope",), explain=False)).setups[0]
+    items = ropes(site, best.rope_needed - 1.0)
+    monkeypatch.setattr(Shown, "best", lambda *_args, **_words: (None, True))
+    found = buy(short, BuyQuestion(most_stages=1, steps=0, explain=False), items=items)
+
+    least = next(option for option in found.options if LEAST_MONEY in option.goals)
+    assert least.setup.rope.joined is not None
+    assert not least.best
 
 
 def test_what_is_not_for_sale_or_out_of_stock_is_not_offered(site: Site) -> None:
