@@ -29,6 +29,7 @@ def compared(number: int, stages: int) -> Compared:
     cases(
         [*((n, 1) for n in SITES), *((n, 2) for n in IN_STAGES)],
         quick=[*((n, 1) for n in QUICK), (11, 2), (13, 2)],
+        seldom=[(14, 2)],
     ),
 )
 def test_nothing_less_hauls_it_and_what_is_bought_does_as_promised(

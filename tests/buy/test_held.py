@@ -9,7 +9,7 @@ import pytest
 
 from optimiser import RankQuestion, rank, read_site
 from optimiser.cli import main
-from tests.long import long
+from tests.long import rare
 
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "side-tree.toml").read_text()
 PRICES = "gear,length,price\npolyester-12,20 m,45\npolyester-12,30 m,65\n"
@@ -82,7 +82,7 @@ def test_what_holds_nothing_back_is_not_enough(
     assert bill["proven"]
 
 
-@long
+@rare
 def test_nothing_cheaper_on_a_longer_list_does(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

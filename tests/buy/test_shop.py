@@ -19,7 +19,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.search.stock.offers import offers, owned_with
 from optimiser.site.model import Site
 from tests.generated import HOME, made_up
-from tests.long import long
+from tests.long import rare
 
 
 @pytest.fixture(scope="module")
@@ -239,7 +239,7 @@ def test_owned_gear_comes_first_at_no_cost(site: Site) -> None:
     assert [p.price for p in kit.pieces if p.price is None] == [None] * len(site.gear)
 
 
-@long
+@rare
 def test_fewest_pieces_are_never_more_than_those_of_least_money(site: Site) -> None:
     bare = replace(site, gear=tuple(p for p in site.gear if not isinstance(p.gear, Block | Rope)))
     found = buy(bare, BuyQuestion(most_stages=1, steps=0, explain=False))

@@ -8,7 +8,7 @@ import pytest
 
 from optimiser import cli, lower, rank, read_site
 from tests.buy.ways_down import compare
-from tests.long import long
+from tests.long import cases, long
 from tests.lower.slope_site import site_text
 
 PRICES = "gear,length,price\npolyester-12,20 m,45\npolyester-12,30 m,65\nmanila-12,30 m,50\n"
@@ -21,8 +21,7 @@ def test_the_least_for_a_way_down_is_what_trying_every_set_finds(number: int) ->
     assert compare(number, 1).wrong == []
 
 
-@long
-@pytest.mark.parametrize("number", [4, 6])
+@pytest.mark.parametrize("number", cases([4, 6], quick=[], seldom=[4]))
 def test_the_least_for_other_ways_down_is_what_trying_every_set_finds(number: int) -> None:
     assert compare(number, 1).wrong == []
 

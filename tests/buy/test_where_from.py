@@ -19,7 +19,7 @@ from optimiser.telling.bought.several_jobs import report
 from shared.report import printed
 from tests.buy.every_purchase import compare
 from tests.buy.test_several_jobs import meadow
-from tests.long import cases, long
+from tests.long import cases, rare
 
 QUAY = "gear,length,price,stock\npolyester-12,50 m,220,\nsnatch-100-roller,,40,\n"
 YARD = """
@@ -184,7 +184,7 @@ def test_jobs_share_what_is_bought_and_what_is_lent(
     assert [job["alone"]["cost"] for job in bill["jobs"]] == [8, 48]
 
 
-@long
+@rare
 def test_the_line_that_holds_the_load_takes_a_rope_besides_the_one_that_is_lent(
     files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

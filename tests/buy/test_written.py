@@ -25,7 +25,7 @@ from optimiser.site.reading import read_document, site_from_document
 from optimiser.site.text.with_pieces import with_pieces
 from tests.buy.test_several_jobs import PRICES, meadow
 from tests.generated import NEW
-from tests.long import long
+from tests.long import cases
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LOOKED_AT = ("crest-air", "field-roller", "gully-stone", "short-rope", "side-tree")
@@ -120,8 +120,7 @@ def test_no_file_is_written_over_and_nothing_is_looked_for_first(
     assert (files / "there.toml").read_text() == ""
 
 
-@long
-@pytest.mark.parametrize("name", LOOKED_AT)
+@pytest.mark.parametrize("name", cases(LOOKED_AT, quick=[], seldom=["short-rope", "gully-stone"]))
 def test_every_option_gives_what_it_promises(name: str) -> None:
     document = read_document(EXAMPLES / f"{name}.toml")
     site = site_from_document(document)

@@ -12,16 +12,16 @@ from tests.fuzz.cases import case
 from tests.fuzz.changes import CHANGES
 from tests.fuzz.judge import Answer, faults, run
 from tests.fuzz.keeping import CORPUS, ROOT, read, saved
-from tests.long import long
+from tests.long import rare
 
-CASES = 90
+CASES = 150
 FEW = 30
 GOOD = Answer(code=0, out='{"margin": 1.5}\n', err="", took=0.1)
 
 
 @pytest.mark.parametrize(
     ("first", "last"),
-    [(0, FEW), *(pytest.param(a, a + 60, marks=long) for a in range(FEW, CASES, 60))],
+    [(0, FEW), *(pytest.param(a, a + 60, marks=rare) for a in range(FEW, CASES, 60))],
 )
 def test_changed_site_files_in_a_process_of_their_own(first: int, last: int) -> None:
     """So that a crash of the interpreter is a find too. Outside of the tests: 5,000 and more with

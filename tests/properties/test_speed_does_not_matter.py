@@ -14,6 +14,7 @@ from optimiser.jobs.stages.plan import plan_stages
 from optimiser.rig.status import Status
 from optimiser.search.clock import Clock
 from shared import effort
+from tests.long import rare
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SLOWER = 50.0
@@ -46,7 +47,10 @@ def run_fast(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(time, "monotonic", lambda: began + SLOWER * (true() - began))
 
 
-@pytest.mark.parametrize("words", QUESTIONS.values(), ids=QUESTIONS)
+@pytest.mark.parametrize(
+    "words",
+    [pytest.param(w, id=name, marks=[rare] * (name == "buy")) for name, w in QUESTIONS.items()],
+)
 def test_every_command(
     words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

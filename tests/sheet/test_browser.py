@@ -22,8 +22,8 @@ pytestmark = pytest.mark.skipif(
 )
 PAGES = [None, *EXAMPLES]
 ALIKE = (
-    "crest-air", "dinghy", "field-roller", "gully-stone", "log", "misread-tape", "read-pull", "side-tree",
-    "sledge", "two-birches",
+    "crest-air", "crest-log", "dinghy", "field-roller", "gully-stone", "lane", "log", "misread-tape",
+    "read-pull", "short-rope", "side-tree", "sledge", "two-birches",
 )  # fmt: skip
 """What has a page of the same kind among the others."""
 

@@ -3,7 +3,7 @@ many)."""
 
 import pytest
 
-from tests.long import long
+from tests.long import cases
 from tests.tracks.against_oracle import compared
 
 
@@ -12,7 +12,6 @@ def test_same_list_over_every_spot_of_a_track(number: int) -> None:
     assert len(compared(number)) == (10 if number == 0 else 1)
 
 
-@long
-@pytest.mark.parametrize("number", [1, 2, 3, 5])
+@pytest.mark.parametrize("number", cases([1, 2, 3, 5], quick=[], seldom=[2]))
 def test_same_list_over_every_spot(number: int) -> None:
     compared(number)
