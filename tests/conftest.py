@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from shared import progress
+from tests.slow import listed
 
 os.environ.pop("COLUMNS", None)  # answers are as wide as piped ones, on whatever terminal this runs
 
@@ -26,8 +27,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--rare", action="store_true", help="run what is marked rare too")
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what is marked rare where it is not requested."""
+    """Mark what takes long, and leave out what is marked rare where it is not requested."""
+    slow = listed()
+    for item in items:
+        if item.nodeid in slow:
+            item.add_marker(pytest.mark.long)
     if config.getoption("--rare"):
         return
     left_out = [item for item in items if item.get_closest_marker("rare")]

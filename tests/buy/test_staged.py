@@ -152,6 +152,7 @@ def test_the_least_is_what_trying_everything_finds(seed: int, stages: int) -> No
         assert 1 <= by_goal[goal].stages <= stages
 
 
+@long
 def test_these_sites_report_something() -> None:
     """Some lack nothing, some cannot be helped, and many need a purchase, in several stages too."""
     found = [answers(seed, 2) for seed in SEEDS]

@@ -53,6 +53,7 @@ def test_two_people_manage_with_the_second_rope() -> None:
     assert "of one rope or of tackle on tackle, under the rules" in proof(plan, site)
 
 
+@long
 def test_what_changes_hands() -> None:
     """The grip is tied and taken off; of each rope both ends are known apart."""
     _, plan = planned()

@@ -4,11 +4,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.long import long
 from tests.validation import jobs
 from tests.validation.checks import Check, Example, Way, source_named
 from tests.validation.report import collect, main, markdown
 
 
+@long
 def test_enough_published_numbers_go_through_the_main_job() -> None:
     through = [
         (example.source.key, check)
