@@ -24,9 +24,11 @@ def cases(
     listed = list(every)
     missing = [case for case in (*quick, *seldom) if case not in listed]
     assert not missing, f"named, but no case: {missing}"
+    both = [case for case in quick if case in seldom]
+    assert not both, f"quick and seldom: {both}"
     return [
         case
-        if case in quick and case not in seldom
+        if case in quick
         else pytest.param(
             *(case if isinstance(case, tuple) else (case,)),
             marks=rare if case in seldom else long,

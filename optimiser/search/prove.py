@@ -94,7 +94,7 @@ def search(
     def usual(board: Board, tally: Tally) -> Iterable[Worker]:
         for scene in scenes:
             tables = tables_of(scene)
-            if scene.puller.stand is not None and not (tables.direct or tables.leads.any()):
+            if scene.puller.stand is not None and not tables.begins:
                 continue  # no line leads to it there
             yield Grower(tables), one_rope(tables, board, order, tally)
 
@@ -104,6 +104,10 @@ def search(
         )
 
         return tackle_workers(scenes, tables_of, order, board, tally)
+
+    def wanted() -> bool:
+        """Whether a further scene is looked at: for a proof each one is, be it to bound what is left."""
+        return stop is Stop.PROVEN or clock.runs()
 
     def first(workers: Iterable[Worker]) -> list[Worker]:
         """The workers, once a good list is made of what they find."""
@@ -118,7 +122,7 @@ def search(
             # Of few that are wanted the proof finds some soon enough by itself, the most hopeful first.
             if not near or (board.limit is None and not as_good):
                 for grower, confirmer in _spread(ready):
-                    if stop is Stop.PROVEN or clock.runs():
+                    if wanted():
                         _beam(grower, confirmer, board, order, clock)
         return ready
 
@@ -127,7 +131,7 @@ def search(
         left: list[Bound] = []
         with watch.on("proof"):
             for grower, confirmer in ready:
-                if stop is Stop.PROVEN or clock.runs():
+                if wanted():
                     left += _depth_first(grower, confirmer, board, order, clock)
         return left
 

@@ -349,6 +349,11 @@ class Owned(Generic[Kind]):
         None  # set on a rope that is put together (`optimiser.rig.gear.joined`)
     )
 
+    @property
+    def parts(self) -> "tuple[Owned, ...]":
+        """The piece, or the two that it is put together of."""
+        return (self,) if self.joined is None else (self.joined.first, self.joined.second)
+
 
 def is_of(piece: Owned, kind: type[One]) -> TypeGuard[Owned[One]]:
     """Whether the piece is of that kind of gear."""

@@ -89,13 +89,10 @@ def _run(miss: Miss, system: str) -> str | None:
     return sentence(words.run_of_nodes(miss.walk, system)) if miss.walk else None
 
 
-_RUN: Column[Miss] = Column(
-    "run", say=_run, means="the run of the rope", heading="run of the rope", where=Where.NOTE
-)
 MISS_DOWN: Record[Miss] = Record(
     "misses_down",
     "a way down that nearly works",
-    tuple(_RUN if column.key == "run" else column for column in MISS.columns),
+    tuple(replace(one, say=_run) if one.key == "run" else one for one in MISS.columns),
 )
 
 ZONE: Record[Zone] = Record("zones", "a stretch on which the load does one thing on its way down", (

@@ -169,9 +169,13 @@ def test_the_recheck_wants_the_trees_for_themselves(first: tuple[Site, Setup]) -
 
 def test_a_weight_holds_up_to_where_show_says() -> None:
     """One tree stands further off, so that the shackle comes to rest beside the middle: the pull that counts
-    is the one with the shackle there. With the weight that `show` names the rig is just at its limit."""
-    text = orchard(sling="30 m").replace('at = ["22 m", "-1 m"', 'at = ["14 m", "-1.8 m"')
+    is the one with the shackle there. With the weight that `show` names the rig is just at its limit, and
+    never beyond it: `show` looks for it to a hundred-thousandth."""
+    text = orchard(sling="30 m").replace('at = ["22 m", "-1 m"', 'at = ["14 m", "-2 m"')
+    text = text.replace(
+        'at = ["20 m", "-4 m"', 'at = ["20 m", "-4.4 m"'
+    )  # their line keeps off that tree
     found = in_full(text, shared(text)["rank"])
     weight = next(one for one in found["break_even"] if one["key"] == "load.weight")
     at_limit = text.replace('"150 kg"', f'"{weight["holds_up_to"]} N"')
-    assert shared(at_limit)["margin"] == pytest.approx(1.0, abs=1e-5)
+    assert 1.0 <= shared(at_limit)["margin"] <= 1.0 + 1e-5

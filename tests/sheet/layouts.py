@@ -31,6 +31,8 @@ from tests.holding.ground import DOWN, UP, path
 from tests.lower.bank import bank
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
+ALIKE = ("crest-log", "dinghy", "log", "misread-tape", "read-pull", "sledge", "two-birches")
+"""Examples that have one of the same kind among the others."""
 EASY = (
     Recipe(trees=6, heights=1, sheaves=3, items=14),
     Recipe(trees=12, heights=1, sheaves=3, items=16, spacing=1.0),

@@ -13,7 +13,7 @@ from optimiser.sheet.write import html
 from tests.long import cases
 from tests.lower.bank import bank
 from tests.sheet import browser
-from tests.sheet.layouts import EXAMPLES, answers, kept_in_hand, with_two_ropes
+from tests.sheet.layouts import ALIKE, EXAMPLES, answers, kept_in_hand, with_two_ropes
 
 BROWSER = browser.found()
 pytestmark = pytest.mark.skipif(
@@ -21,11 +21,6 @@ pytestmark = pytest.mark.skipif(
     reason=f"no headless browser here: none of {', '.join(browser.NAMES)} is installed",
 )
 PAGES = [None, *EXAMPLES]
-ALIKE = (
-    "crest-air", "crest-log", "dinghy", "field-roller", "gully-stone", "lane", "log", "misread-tape",
-    "read-pull", "short-rope", "side-tree", "sledge", "two-birches",
-)  # fmt: skip
-"""What has a page of the same kind among the others."""
 
 
 def page_of(path: Path | None) -> tuple[str, int, int]:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from catalogue.gear import Protector, Rope
+from catalogue.gear import Protector
 from optimiser.jobs.buy.held import plan_held, with_pieces_owned
 from optimiser.jobs.buy.results import Item, Made, Option
 from optimiser.jobs.question import BuyQuestion, RankQuestion
@@ -73,7 +73,7 @@ class Shown:
             raise OutOfTime
         if setup is None or not least(setup):  # the time was up before the ranking had one
             setup, best_known = build_setup(bought.filled, rank=1), False
-            ropes = (piece for line in setup.lines for piece in _parts(line.rope))
+            ropes = (p for line in setup.lines for p in (line.rope, *line.rope.parts))
             verify(self.site, setup, extra=(*self._kit(more).pieces, *ropes))
         return self._option(bought, goal, setup, best=best_known, proven=proven)
 
@@ -237,12 +237,6 @@ def items_of(basket: Basket) -> tuple[Item, ...]:
 def extra_of(basket: Basket) -> list[Owned]:
     """What is bought, as gear."""
     return [replace(o.piece, count=many, price=o.item.price) for o, many in basket.items]
-
-
-def _parts(rope: Owned[Rope]) -> tuple[Owned, ...]:
-    """A rope, and what it is put together of."""
-    joined = rope.joined
-    return (rope,) if joined is None else (rope, joined.first, joined.second)
 
 
 def _option(

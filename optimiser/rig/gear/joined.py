@@ -99,8 +99,7 @@ def _together(*prices: float | None) -> float | None:
 
 def bought_parts(piece: Owned) -> int:
     """Number of its pieces that would have to be bought."""
-    parts = (piece,) if piece.joined is None else (piece.joined.first, piece.joined.second)
-    return sum(part.price is not None for part in parts)
+    return sum(part.price is not None for part in piece.parts)
 
 
 def _lengthened(kit: Kit) -> list[Owned[Rope]]:

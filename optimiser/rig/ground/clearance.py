@@ -18,7 +18,7 @@ from optimiser.site.model import Leg, Obstacle, Site
 NEAR_END = 0.5
 """m from a line's fixed end within which ground is not looked at: there the strap's height rules."""
 AT_ONCE = 4000
-"""Pairs of a line and a point of the ground that are looked at together: more leave the processor's cache."""
+"""Pairs of a line and a post or point of the ground that are looked at together (choice)."""
 GROUND_EVERY = 1.0
 """m between the points of the profile that are looked at, besides every vertex."""
 
@@ -100,11 +100,16 @@ def runs_hit_post(runs: Runs, post: Obstacle) -> Mask:
     return np.asarray(out)
 
 
+def _portions(many: int, runs: Runs) -> Iterator[slice]:
+    """Of so many things those that are looked at together with some lines."""
+    each = max(AT_ONCE // max(runs.x.size, 1), 1)
+    return (slice(first, first + each) for first in range(0, many, each))
+
+
 def posts_hit(runs: Runs, standing: Sequence[Obstacle]) -> Iterator[tuple[Obstacle, Mask]]:
     """Of some posts those that a line runs through in plan, each with `runs_hit_post`."""
-    some = max(AT_ONCE // max(runs.x.size, 1), 1)
-    for first in range(0, len(standing), some):
-        these = standing[first : first + some]
+    for some in _portions(len(standing), runs):
+        these = standing[some]
         shape = (-1, *(1,) * runs.x.ndim)
         x, y = (np.array([post.position[i] for post in these]).reshape(shape) for i in range(2))
         radius = np.array([post.radius for post in these]).reshape(shape)
@@ -143,9 +148,8 @@ def touches_ground(
     `both_ends`: ground near either end is left out; else only near the far end (the load's own end is
     judged by its hitch height)."""
     out = np.zeros(runs.x.shape, dtype=bool)
-    some = max(AT_ONCE // max(out.size, 1), 1)
-    for first in range(0, len(ground), some):
-        x, y, z = ground[first : first + some].T.reshape(3, -1, *(1,) * out.ndim)
+    for some in _portions(len(ground), runs):
+        x, y, z = ground[some].T.reshape(3, -1, *(1,) * out.ndim)
         share, inside = over(runs, x, y, within=within, both_ends=both_ends)
         out |= (inside & (runs.z + share * runs.along_z - z < above)).any(axis=0)
     return out

@@ -290,8 +290,8 @@ def _some(edges: Edges, begin: Array, end: Array, both_ends: bool, own: Names) -
         runs, edges.bare, within=within, above=prefs.clearance, both_ends=both_ends
     )
     posts = clearance.kept_clear(edges.site, ())
-    for post in posts:
-        blocked |= clearance.runs_hit_post(runs, post) & _others(own, post)
+    for post, hit in clearance.posts_hit(runs, posts):
+        blocked |= hit & _others(own, post)
     out = Strings(
         length, unit, -unit, length.copy(), length.copy(),
         np.zeros((n, len(edges.kinds))), ~blocked,

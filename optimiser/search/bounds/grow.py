@@ -46,7 +46,7 @@ class Grower:
     def tabulate(self) -> None:
         """Work out what every walk needs, so that it is not counted as search; nothing where none begins."""
         t = self.t
-        if not (t.direct or t.leads.any()):
+        if not t.begins:
             return
         _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
         _ = self._uses.toward, self._travel.rest, self._rope.rest

@@ -108,6 +108,11 @@ class Legs:
         out[0] = out[-1] = False
         return np.asarray(out)
 
+    @property
+    def begins(self) -> bool:
+        """Whether any walk begins: a hauling line comes straight from the load, or from an anchor place."""
+        return self.direct or bool(self.leads.any())
+
     @cached_property
     def hops(self) -> Mask:
         """(P + 2, P + 2) anchor places that may follow each other."""

@@ -50,8 +50,7 @@ def bought(filled: Filled, offers: Sequence[Offer]) -> Bought:
     """What of a filled rig has to be bought."""
     used: dict[str, int] = {}
     for rope in filled.variant.rope_pieces:
-        parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-        for part in parts:
+        for part in rope.parts:
             if isinstance(
                 part.gear, Rope
             ):  # a strap or chain that lengthens it is among what is hung

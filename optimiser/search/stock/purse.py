@@ -83,8 +83,7 @@ class Purse(Once):
 
     def price_of(self, rope: Owned[Rope]) -> float:
         """What a rope costs, or the two that it is put together of."""
-        parts = (rope,) if rope.joined is None else (rope.joined.first, rope.joined.second)
-        return sum(self._prices.get(part.name, 0.0) for part in parts)
+        return sum(self._prices.get(part.name, 0.0) for part in rope.parts)
 
     def price_each(self, piece: Owned) -> float:
         """What one piece costs; nothing where it is owned."""
