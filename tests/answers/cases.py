@@ -31,7 +31,15 @@ HEAVY = 8.0
 """What a load that nothing hauls weighs more than that of the site."""
 TAKES_LONG = ("two ropes", "over an edge", "chosen spot", "two trees")
 """Kinds whose sites take seconds where nothing works."""
-IN_STAGES = ("bend", "crest-air", "gully-stone", "misread-tape", "read-pull", "short-rope", "sledge")
+IN_STAGES = (
+    "bend",
+    "crest-air",
+    "gully-stone",
+    "misread-tape",
+    "read-pull",
+    "short-rope",
+    "sledge",
+)
 DOWN = ("bend", "field-roller", "meadow", "short-rope")
 """Examples that are asked for stages, and for a way down."""
 BANKS = range(12)
@@ -121,7 +129,9 @@ def site_text(site: str) -> str:
 def _reeving(site: str) -> str:
     """The reeving that is best where the site is as it is, as `why` takes it."""
     hold = ["--hold"] if site.startswith("kept in hand") else []
-    _, text = printed(site_text(site.split("/")[0]), "rank", "--top", "1", "--format", "json", *hold)
+    _, text = printed(
+        site_text(site.split("/")[0]), "rank", "--top", "1", "--format", "json", *hold
+    )
     best = json.loads(text)["setups"][0]
     lines = best.get("lines", [best])
     return " + ".join(" > ".join(line["reeving"]) for line in lines)

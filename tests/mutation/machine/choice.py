@@ -1,11 +1,15 @@
-"""Which tests are to notice a fault: those that enter the function it stands in, the quickest first."""
+"""Which tests are to notice a fault: those that run the statement it stands in, the quickest first."""
 
+import ast
 import json
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+
+from coverage import CoverageData
 
 from tests.mutation.faults import ROOT
 from tests.mutation.machine.edits import Edit
@@ -14,18 +18,68 @@ FEW = 12
 """Files of tests that are loaded anew for a fault: a file costs as much as several of its tests."""
 OF_A_FILE = 2
 """Tests of every file of tests that are run in any case, so that dear ones have their turn too."""
-ALWAYS_OF_DATA = ("tests/catalogue", "tests/terminations", "tests/validation/test_source")
-"""Tests that read the data themselves."""
+ALWAYS_OF_DATA = (
+    "tests/catalogue", "tests/terminations", "tests/validation/test_source", "tests/answers",
+)  # fmt: skip
+"""Tests that read the data themselves, or answer with much of them."""
 _NAMED = re.compile(r"[\w-]{4,}")
 
 
 @dataclass(frozen=True)
 class Known:
-    """What a test enters, and how long it takes [s of processor]."""
+    """A test, and how long it takes [s of processor]."""
 
     name: str
     took: float
-    entered: frozenset[str]
+
+
+class Lines:
+    """Which tests run which lines, as `touched.py` kept it in the files of a folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self._kept = []
+        self.tests: dict[str, Known] = {}
+        for path in sorted(folder.glob("*.jsonl")):
+            kept = CoverageData(basename=str(path.with_suffix("")))
+            kept.read()
+            self._kept.append(kept)
+            for line in path.read_text(encoding="utf-8").splitlines():
+                name, took = json.loads(line)
+                self.tests[name] = Known(name, took)
+
+    @cache  # noqa: B019 - there is one for a whole run
+    def of_file(self, file: str) -> Mapping[int, frozenset[str]]:
+        """By line of a file, the tests that run it."""
+        found: dict[int, set[str]] = defaultdict(set)
+        for kept in self._kept:
+            for line, names in kept.contexts_by_lineno(str(ROOT / file)).items():
+                found[line] |= set(names) & self.tests.keys()
+        return {line: frozenset(names) for line, names in found.items()}
+
+    def running(self, edit: Edit) -> set[str]:
+        """The tests that run the statement of a change; those that run anything of the file where it runs
+        while the file is loaded only."""
+        by_line = self.of_file(edit.file)
+        text = (ROOT / edit.file).read_text(encoding="utf-8")
+        found = {name for line in _statement(text, edit.line) for name in by_line.get(line, ())}
+        if found or edit.function:
+            return found
+        return {name for names in by_line.values() for name in names}
+
+
+def _own_lines(node: ast.stmt) -> range:
+    """Lines of a statement without those of the statements in it."""
+    within = [one.lineno for one in ast.walk(node) if isinstance(one, ast.stmt) and one is not node]
+    last = min(within) - 1 if within else node.end_lineno or node.lineno
+    return range(node.lineno, max(last, node.lineno) + 1)
+
+
+def _statement(text: str, line: int) -> range:
+    """The lines of the innermost statement that has a line."""
+    around: Iterator[range] = (
+        _own_lines(node) for node in ast.walk(ast.parse(text)) if isinstance(node, ast.stmt)
+    )
+    return min((lines for lines in around if line in lines), key=len, default=range(line, line + 1))
 
 
 def _mentions(file: str, words: set[str]) -> int:
@@ -35,22 +89,13 @@ def _mentions(file: str, words: set[str]) -> int:
 
 
 class Choice:
-    """The map from functions to tests, as `touched.py` wrote it."""
+    """Chooses tests for a change, by the lines that they run."""
 
-    def __init__(self, notes: Path) -> None:
-        self.by_function: dict[str, list[Known]] = defaultdict(list)
-        self.by_file: dict[str, list[Known]] = defaultdict(list)
-        self.all: list[Known] = []
+    def __init__(self, folder: Path) -> None:
+        self._lines = Lines(folder)
+        self.all = list(self._lines.tests.values())
         self._left_out: set[str] = set()
         self._took: dict[str, float] = {}
-        for line in notes.read_text(encoding="utf-8").splitlines():
-            name, took, entered = json.loads(line)
-            test = Known(name, took, frozenset(entered))
-            self.all.append(test)
-            for function in test.entered:
-                self.by_function[function].append(test)
-            for file in {function.rsplit(":", 1)[0] for function in test.entered}:
-                self.by_file[file].append(test)
 
     def leave_out(self, name: str) -> None:
         """Choose a test no more."""
@@ -68,9 +113,7 @@ class Choice:
         """Tests in the order to run them, of some `seconds` of work in all."""
         if edit.file.endswith(".toml"):
             return self._spread(self._naming(edit), seconds)
-        able = self.by_function.get(f"{edit.file}:{edit.function}") or self.by_file.get(
-            edit.file, []
-        )
+        able = [self._lines.tests[name] for name in self._lines.running(edit)]
         return self._spread(able, seconds)
 
     def of_few_files(self, edit: Edit, tests: list[str]) -> list[str]:

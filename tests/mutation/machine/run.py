@@ -21,6 +21,7 @@ LOOKED_AT = (
     "mechanics", "geometry", "gear", "proof", "validation", "laws", "properties", "lower", "uncertainty",
     "stages", "compound", "holding", "terminations", "catalogue", "search", "tracks", "made", "shared",
     "edges", "lever", "measured", "survey", "pulled", "conditions", "ranking", "buy", "why", "site",
+    "answers",
 )  # fmt: skip
 """Folders of tests that may notice a fault of the machine's."""
 
@@ -33,18 +34,19 @@ def cache() -> Path:
     return out
 
 
-def make_map(notes: Path) -> None:
-    """Run the tests that are not marked long once, noting which functions each enters. Folders that are
+def make_map(folder: Path) -> None:
+    """Run the tests that are not marked long once, noting which lines each runs. Folders of tests that are
     noted already are left out."""
-    known = notes.read_text(encoding="utf-8") if notes.exists() else ""
-    for folder in LOOKED_AT:
-        if f'"tests/{folder}/' in known:
+    folder.mkdir(exist_ok=True)
+    for name in LOOKED_AT:
+        notes = folder / name
+        if notes.exists():
             continue
-        click.echo(f"looking at tests/{folder}")
+        click.echo(f"looking at tests/{name}")
         subprocess.run(
             [
                 sys.executable, "-m", "pytest", "-q", "-m", "not long", "-p", "no:cacheprovider",
-                "-p", "tests.mutation.machine.touched", f"tests/{folder}",
+                "-p", "tests.mutation.machine.touched", f"tests/{name}",
             ],
             cwd=ROOT,
             env={**os.environ, "TOUCHED": str(notes), "HYPOTHESIS_PROFILE": "ci"},
@@ -75,7 +77,7 @@ def run(count: int, seed: int, *, again: bool, last_first: bool) -> list[Verdict
     """Judge a sample; what an earlier run of the same seed has judged is taken from there, and so is what
     another process judges meanwhile. `again`: survivors are judged once more. `last_first`: in the other
     order."""
-    notes, kept = cache() / "touched.jsonl", cache() / f"verdicts-{seed}.jsonl"
+    notes, kept = cache() / "touched", cache() / f"verdicts-{seed}.jsonl"
     make_map(notes)
     faults = list(chosen(count, seed))
     before = {key for key, verdict in kept_verdicts(kept).items() if again and not verdict.caught}

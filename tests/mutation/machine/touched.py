@@ -1,48 +1,56 @@
-"""A plugin of pytest that notes which functions of the program each test enters, and how long it takes.
+"""A plugin of pytest that notes which lines of the program each test runs, and how long it takes.
 
-`pytest -p tests.mutation.machine.touched` with the environment's TOUCHED naming a file: one line of JSON
-for each test that passed. A function is named by its file and the line of its `def`.
+`pytest -p tests.mutation.machine.touched` with the environment's TOUCHED naming a file: there the lines are
+kept, by test; in the file of that name with `.jsonl` behind it is one line for each test, its name and s of
+processor.
 """
 
 import json
 import os
-import sys
 import time
 from collections.abc import Generator
 from pathlib import Path
-from types import CodeType, FrameType
-from typing import Any
 
+import coverage
 import pytest
 
-ROOT = str(Path(__file__).parents[3])
-PARTS = tuple(os.path.join(ROOT, part, "") for part in ("optimiser", "catalogue", "shared"))
-_entered: set[CodeType] = set()
+ROOT = Path(__file__).parents[3]
+PARTS = ("optimiser", "catalogue", "shared")
 
 
-def _note(frame: FrameType, event: str, _arg: Any) -> None:
-    """A tracer that looks at calls only: with no tracer of lines a test takes about twice as long."""
-    if event == "call":
-        _entered.add(frame.f_code)
+class Watched:
+    """Watches from the first test to the last."""
+
+    def __init__(self, notes: Path) -> None:
+        self.times = notes.with_name(f"{notes.name}.jsonl")
+        self.lines = coverage.Coverage(
+            data_file=str(notes),
+            source=[str(ROOT / part) for part in PARTS],
+            config_file=False,
+            messages=False,
+        )
+        self.lines.start()
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, object, object]:
+        """Of one test, its fixtures included."""
+        self.lines.switch_context(item.nodeid)
+        began = time.process_time()
+        try:
+            result = yield
+        finally:
+            took = time.process_time() - began
+            self.lines.switch_context("")
+        with self.times.open("a", encoding="utf-8") as file:
+            file.write(json.dumps([item.nodeid, round(took, 3)]) + "\n")
+        return result
+
+    def pytest_sessionfinish(self) -> None:
+        """Keep it."""
+        self.lines.stop()
+        self.lines.save()
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
-    """Write down what a test entered, its fixtures included."""
-    _entered.clear()
-    began = time.process_time()
-    before = sys.gettrace()
-    sys.settrace(_note)
-    try:
-        result = yield
-    finally:
-        sys.settrace(before)
-    took = time.process_time() - began
-    found = sorted(
-        f"{code.co_filename[len(ROOT) + 1 :]}:{code.co_firstlineno}"
-        for code in _entered
-        if code.co_filename.startswith(PARTS)
-    )
-    with open(os.environ["TOUCHED"], "a", encoding="utf-8") as file:
-        file.write(json.dumps([item.nodeid, round(took, 3), found]) + "\n")
-    return result
+def pytest_configure(config: pytest.Config) -> None:
+    """Begin."""
+    config.pluginmanager.register(Watched(Path(os.environ["TOUCHED"])))
