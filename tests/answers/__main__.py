@@ -1,7 +1,7 @@
 """Keeps what is printed today: `python -m tests.answers`, then `git diff tests/answers/kept`.
 
-A change that is meant to leave answers alone leaves no difference; of any other change every line that differs
-is read before it is kept. With `bank-3.show` only that case.
+A change that is meant to leave answers alone leaves no difference; of any other every line that differs is
+read before it is kept. With `bank-3.show` only that case.
 """
 
 import os

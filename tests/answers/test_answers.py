@@ -1,7 +1,7 @@
-"""Answers to some two hundred questions on small sites are those that are kept.
+"""Answers to some 120 questions on small sites are those that are kept.
 
-What is kept was printed by the program itself, so it proves nothing about the trade: that is for the published
-numbers, the enumerations and the re-check. It shows whether a change changed an answer, in figures or in words,
+What is kept was printed by the program itself, so it proves nothing about the trade: published numbers,
+enumerations and the re-check do that. It shows whether a change changed an answer, in figures or in words,
 and which. `python -m tests.answers` keeps anew, for a change that is meant to.
 """
 
