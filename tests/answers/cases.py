@@ -1,8 +1,8 @@
 """Small sites, and what is asked of each: the cases whose printed answers are kept.
 
 All sites are made up. Each kind of rig of the maintainers' table has one; it is asked as it is, with a load
-that nothing hauls, with a weight that is a range on ground of no stated resistance, and without the piece that
-its file lists first.
+that nothing hauls, with a weight that is a range on ground of no stated resistance, and without the piece
+that its file lists first.
 """
 
 import json
