@@ -11,6 +11,7 @@ from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.edging import Edging, edgings
 from optimiser.rig.ground.scene import Scene, scenes
+from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Order
 from optimiser.search.clock import Clock
@@ -26,6 +27,8 @@ SHARE = 0.12
 """Share of the time or effort left that one search may take, so that no kind of limit is left without any."""
 LEAST_SHARE = 0.3
 """s, or units of effort, that one search may always take if there is so much."""
+MOST_SCENES = 100
+"""Scenes whose tables are kept while near misses are looked for: each spot of a track has several."""
 FAR = 4.0
 """Margin up to which more is better while a setup is looked for."""
 
@@ -104,17 +107,20 @@ class Budget:
     clock: Clock
     cut: bool = False
     _known: list[tuple[Job, tuple[list[Scene], bool]]] = field(default_factory=list)
+    _shared: Shared = field(default_factory=lambda: Shared(MOST_SCENES))
 
     def scenes(self, job: Job) -> tuple[list[Scene], bool]:
         """The job's scenes; those of a job with other gear only are the same, tables and all, unless other
-        things lie on edges, or its ropes rub otherwise there."""
+        things lie on edges, or its ropes rub otherwise there. Where only weights, pulls or ratings differ
+        they keep their tables."""
         for other, found in self._known:
             same_place = other.site is job.site and other.stations is job.stations
             same_place = same_place and (other.kept, other.hauls) == (job.kept, job.hauls)
             same_edges = same_place and other.edgings == job.edgings
             if same_edges and (other.strict, other.loose) == (job.strict, job.loose):
                 return found
-        self._known.append((job, job.scenes()))
+        looked, only_rated = job.scenes()
+        self._known.append((job, ([self._shared.ready(scene) for scene in looked], only_rated)))
         return self._known[-1][1]
 
     def search(

@@ -4,11 +4,8 @@ What a scene tabulates from where things stand does not depend on weights, resis
 efficiencies. Where two sites differ in these only, the tables of one are those of the other.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import replace
-from typing import Any
-
-import numpy as np
 
 from optimiser.rig.gear.kit import Kit
 from optimiser.rig.ground.scene import Scene, scenes
@@ -19,45 +16,48 @@ from optimiser.site.model import Site
 def take_over(scene: Scene, known: Iterable[Scene]) -> Scene:
     """`scene`, with the tables of the first of `known` that has the same geometry, if there is one. The
     puller's limits are its own: they know its grip."""
-    for other in known:
-        if _same(scene, other):
-            return replace(scene, known_places=other.fixed, known_reach=other.reach)
-    return scene
+    place = _geometry(scene)
+    other = next((one for one in known if _geometry(one) == place), None)
+    return scene if other is None else _with_tables(scene, other)
 
 
 class Shared:
     """Hands on tables from site to site. It keeps those of the last few only."""
 
     def __init__(self, most: int = 24) -> None:
-        self._known: list[Scene] = []
+        self._known: dict[Hashable, Scene] = {}
         self._most = most
 
     def scenes(self, site: Site, stations: Stations, kit: Kit | None = None) -> Iterator[Scene]:
         """As `optimiser.rig.ground.scene.scenes`."""
-        for scene in scenes(site, stations, kit):
-            ready = take_over(scene, self._known)
-            self._known = [ready, *self._known][: self._most]
-            yield ready
+        yield from map(self.ready, scenes(site, stations, kit))
+
+    def ready(self, scene: Scene) -> Scene:
+        """A scene with the tables that are known of its geometry; it is the one that is known then."""
+        place = _geometry(scene)
+        other = self._known.pop(place, None)
+        ready = scene if other is None else _with_tables(scene, other)
+        self._known[place] = ready
+        if len(self._known) > self._most:
+            del self._known[next(iter(self._known))]
+        return ready
 
 
-def _same(one: Scene, two: Scene) -> bool:
-    return (
-        one.attachment == two.attachment
-        and one.edging.protector == two.edging.protector
-        and len(one.stations) == len(two.stations)
-        and _geometry(one) == _geometry(two)
-        and all(
-            np.array_equal(getattr(one.stations, name), getattr(two.stations, name))
-            for name in ("at", "point", "along", "across", "normal")
-        )
-    )
+def _with_tables(scene: Scene, other: Scene) -> Scene:
+    return replace(scene, known_places=other.fixed, known_reach=other.reach)
 
 
-def _geometry(scene: Scene) -> tuple[Any, ...]:
-    """Everything the tables are made of, besides the attachment and the stations."""
-    site, puller, prefs = scene.site, scene.puller, scene.site.preferences
+def _geometry(scene: Scene) -> Hashable:
+    """Everything the tables are made of."""
+    site, puller, prefs, stations = scene.site, scene.puller, scene.site.preferences, scene.stations
     load = site.load
     return (
+        scene.attachment,
+        scene.edging.protector,
+        tuple(
+            getattr(stations, name).tobytes()
+            for name in ("at", "point", "along", "across", "normal")
+        ),
         (load.overhang, load.length, load.width),
         tuple((leg.start, leg.end, leg.laid) for leg in site.legs),
         tuple(

@@ -71,17 +71,19 @@ def offers_for(
     at = [(site, _trunks(site)) for site in sites]
     out: list[Offer] = []
 
-    def pointless(offer: Offer, others: Iterable[Offer]) -> bool:
-        return any(
-            all(never_runs_out(o, site) and _as_good(o, offer, trunks, site) for site, trunks in at)
-            for o in others
-            if not eased or _grips_alike(o.piece, offer.piece)
+    def pointless(offer: Offer, other: Offer) -> bool:
+        return (not eased or _grips_alike(other.piece, offer.piece)) and all(
+            _as_good(other, offer, trunks, site) and never_runs_out(other, site)
+            for site, trunks in at
         )
 
     for offer in found:
-        useful = any(_useful(offer, trunks, site) for site, trunks in at)
-        if useful and not pointless(offer, out):
-            out = [other for other in out if not pointless(other, [offer])]
+        if not any(_useful(offer, trunks, site) for site, trunks in at):
+            continue
+        alike = [o for o in out if type(o.piece.gear) is type(offer.piece.gear)]
+        if not any(pointless(offer, other) for other in alike):
+            worse = [other for other in alike if pointless(other, offer)]
+            out = [other for other in out if other not in worse]
             out.append(offer)
     return tuple(_under_own_names(out, {piece.name for site in sites for piece in site.gear}))
 
