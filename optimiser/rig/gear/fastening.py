@@ -1,6 +1,6 @@
 """Lists every way in which the two ends of a rope can be made fast."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from math import inf
 
@@ -46,11 +46,18 @@ def _fastenings(
 ) -> Iterator[Fastened]:
     for rope in kit.ropes:
         beside = joined.kit_beside(kit, rope)
-        hauling_ends = kit.ends(rope, hauling)
-        for first in joined.standing_ends(kit, rope, standing):
-            for last in hauling_ends:
-                if both_ends(rope, first, last):
-                    yield Fastened(rope, first, last, beside)
+        for first, last in _ends_of(kit, rope, standing, hauling):
+            yield Fastened(rope, first, last, beside)
+
+
+def _ends_of(
+    kit: Kit, rope: Owned[Rope], standing: tuple[Fixture, ...], hauling: Fixture | None
+) -> Iterator[tuple[RopeEnd, RopeEnd]]:
+    hauling_ends = kit.ends(rope, hauling)
+    for first in joined.standing_ends(kit, rope, standing):
+        for last in hauling_ends:
+            if both_ends(rope, first, last):
+                yield first, last
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +74,19 @@ def at_best(kit: Kit, scene: Scene) -> AtBest:
     standing, hauling = every_fixture(scene), scene.puller.fixture
 
     def work() -> AtBest:
-        every = fastenings(kit, standing, hauling)
-        return AtBest(
-            eaten=min((f.standing.eaten + f.hauling.eaten for f in every), default=0.0),
-            longest=max((f.rope.length or 0.0 for f in every), default=0.0),
-        )
+        eaten: dict[Hashable, float] = {}
+        longest = 0.0
+        for rope in kit.ropes:
+            # Ropes that one strap or another lengthens have the same ends.
+            put_together = rope.joined and (rope.joined.bend is None)
+            same = (rope.gear, rope.ends, put_together)
+            if same not in eaten:
+                both = _ends_of(kit, rope, standing, hauling)
+                eaten[same] = min((a.eaten + b.eaten for a, b in both), default=inf)
+            if eaten[same] < inf:
+                longest = max(longest, rope.length or 0.0)
+        least = min(eaten.values(), default=inf)
+        return AtBest(eaten=0.0 if least == inf else least, longest=longest)
 
     return kit.once(("fastened at best", standing, hauling), work)
 

@@ -147,6 +147,10 @@ def kit_beside(kit: Kit, rope: Owned[Rope]) -> Kit:
     if rope.joined is None or rope.joined.bend is not None:
         return kit
     name = rope.joined.first.name
+    return kit.once(("beside", name), lambda: _without_one(kit, name))
+
+
+def _without_one(kit: Kit, name: str) -> Kit:
     pieces = [replace(p, count=p.count - 1) if p.name == name else p for p in kit.pieces]
     return Kit(tuple(p for p in pieces if p.count > 0), kit.knots, also=kit.also)
 

@@ -48,7 +48,13 @@ class Edging:
         return kit.once(("rubs", self.rubs), lambda: self._kit(kit))
 
     def _kit(self, kit: Kit) -> Kit:
-        pieces = tuple(p for p in kit.pieces if not is_of(p, Rope) or self.admits(p))
+        able = {
+            piece
+            for alike in kit.once(("ropes by kind",), lambda: _by_kind(kit))
+            if self.admits(alike[0])
+            for piece in map(id, alike)
+        }
+        pieces = tuple(p for p in kit.pieces if not is_of(p, Rope) or id(p) in able)
         if len(pieces) == len(kit.pieces):
             return kit
         others = tuple(p for p in kit.slings if not self.admits(p))
@@ -63,13 +69,26 @@ BARE = Edging()
 
 def rubs_of(rope: Owned[Rope], lying: Iterable[Protector]) -> tuple[Rubs, ...] | None:
     """How a rope rubs on what lies on edges; None where it is joined of ropes that rub differently."""
-    pieces = [rope.gear]
-    if rope.joined is not None:
-        parts = (rope.joined.first, rope.joined.second)
-        pieces = [part.gear for part in parts if is_of(part, Rope)]
     every = tuple(lying)
-    found = {tuple((on, *_ends(on, gear)) for on in every) for gear in pieces}
+    found = {tuple((on, *_ends(on, gear)) for on in every) for gear in _kinds(rope)}
     return found.pop() if len(found) == 1 else None
+
+
+def _by_kind(kit: Kit) -> list[list[Owned[Rope]]]:
+    """The ropes of a kit; those of the same kinds, which rub alike, beside each other."""
+    out: dict[tuple[Rope, ...], list[Owned[Rope]]] = {}
+    for piece in kit.pieces:
+        if is_of(piece, Rope):
+            out.setdefault(_kinds(piece), []).append(piece)
+    return list(out.values())
+
+
+def _kinds(rope: Owned[Rope]) -> tuple[Rope, ...]:
+    """The kinds of rope that run over an edge: where it is put together, of its parts."""
+    if rope.joined is None:
+        return (rope.gear,)
+    parts = (rope.joined.first, rope.joined.second)
+    return tuple(part.gear for part in parts if is_of(part, Rope))
 
 
 def _ends(on: Protector, rope: Rope) -> tuple[float, float]:

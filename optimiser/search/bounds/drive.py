@@ -99,6 +99,10 @@ def _limit(scene: Scene, kit: Kit) -> Array:
 
 def _line(scene: Scene, kit: Kit) -> float:
     """The strongest hauling end at hand, N."""
+    return kit.once(("hauled", scene.puller.fixture), lambda: _strongest_end(scene, kit))
+
+
+def _strongest_end(scene: Scene, kit: Kit) -> float:
     rated = []
     for rope in kit.ropes:
         ends = kit.ends(rope, scene.puller.fixture)
