@@ -64,8 +64,8 @@ def listed(document: Document, folder: Path, top: int = MANY) -> list[Any]:
 
 def best(document: Document, folder: Path, *, top: int = MANY) -> float:
     """The greatest margin, 0 where nothing works. A list has everything that nothing else beats on every
-    count, so the greatest margin is in it; and it begins with the highest band, so that no list longer
-    than `top` is needed where that many end below it."""
+    count, so the greatest margin is in it, but for another hold on the load by the same walk; and it begins
+    with the highest band, so that no list longer than `top` is needed where that many end below it."""
     margins = [float(setup["margin"]) for setup in listed(document, folder, top)]
     if len(margins) == top < MANY and in_first_band(margins) == top:
         return best(document, folder)
@@ -130,9 +130,21 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     margins = [float(setup["margin"]) for setup in listed(before, folder)]
     now = best(after, folder, top=FEW if in_first_band(margins) < FEW else MANY)
     most, least = (was, now) if harder else (now, was)
-    if least > most * (1.0 + NEAR):
+    if least > most * (1.0 + NEAR) and not _held_otherwise(easy, hard, folder):
         return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
     return ""
+
+
+def _held_otherwise(easy: Document, hard: Document, folder: Path) -> bool:
+    """Whether the setup of the greatest margin of the harder job is in the other list with another hold on
+    the load: of one walk the first by the order is listed, which may have less margin within its band."""
+    best = max(listed(hard, folder), key=lambda setup: float(setup["margin"]))
+    same = [
+        setup
+        for setup in listed(easy, folder)
+        if setup["reeving"] == best["reeving"] and setup["attachment"] != best["attachment"]
+    ]
+    return any(float(setup["margin"]) > float(best["margin"]) - BAND for setup in same)
 
 
 def _put_together(document: Document, folder: Path) -> bool:
