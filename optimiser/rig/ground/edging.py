@@ -49,12 +49,12 @@ class Edging:
 
     def _kit(self, kit: Kit) -> Kit:
         able = {
-            piece
+            rope.name
             for alike in kit.once(("ropes by kind",), lambda: _by_kind(kit))
             if self.admits(alike[0])
-            for piece in map(id, alike)
+            for rope in alike
         }
-        pieces = tuple(p for p in kit.pieces if not is_of(p, Rope) or id(p) in able)
+        pieces = tuple(p for p in kit.pieces if not is_of(p, Rope) or p.name in able)
         if len(pieces) == len(kit.pieces):
             return kit
         others = tuple(p for p in kit.slings if not self.admits(p))

@@ -24,7 +24,7 @@ def _put_together(rope: Owned[Rope]) -> object:
     """How: one put together otherwise does not do what it does. Of one that is lengthened, by what: the strap
     or chain is missing elsewhere."""
     assert rope.joined is not None
-    return id(rope.joined.first) if rope.joined.bend is None else "joined"
+    return None if rope.joined.bend is not None else rope.joined.first.name
 
 
 def _spares(one: Owned[Rope], two: Owned[Rope]) -> bool:
