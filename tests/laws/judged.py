@@ -125,10 +125,13 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     if was == 0.0 and not harder:
         return ""  # nothing works: whatever comes of more gear is no worse
     easy, hard = (before, after) if harder else (after, before)
-    if _put_together(easy, folder) < _put_together(hard, folder):
-        return ""  # ropes are joined only where none of one piece does, whatever margin that would bring
     margins = [float(setup["margin"]) for setup in listed(before, folder)]
-    now = best(after, folder, top=FEW if in_first_band(margins) < FEW else MANY)
+    top = FEW if in_first_band(margins) < FEW else MANY
+    now = best(after, folder, top=top)
+    joined_before = _put_together(listed(before, folder))
+    joined_after = _put_together(listed(after, folder, top))
+    if (joined_before, joined_after) == ((False, True) if harder else (True, False)):
+        return ""  # ropes are joined only where none of one piece does, whatever margin that would bring
     most, least = (was, now) if harder else (now, was)
     if least > most * (1.0 + NEAR) and not _held_otherwise(easy, hard, folder):
         return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
@@ -147,9 +150,9 @@ def _held_otherwise(easy: Document, hard: Document, folder: Path) -> bool:
     return any(float(setup["margin"]) > float(best["margin"]) - BAND for setup in same)
 
 
-def _put_together(document: Document, folder: Path) -> bool:
-    """Whether a list is of ropes that are joined or lengthened."""
-    return any(setup["joined"] is not None for setup in listed(document, folder))
+def _put_together(setups: list[Any]) -> bool:
+    """Whether a list is of ropes that are joined or lengthened: there is no other then."""
+    return any(setup["joined"] is not None for setup in setups)
 
 
 def _out_of_balance(document: Document, folder: Path) -> str:
