@@ -37,8 +37,8 @@ HELPED = (14, 19, 21, 24, 42, 48, 60, 66, 69, 80, 81, 86, 91, 102, 104, 105, 114
 """Sites where tackle on tackle does for less than a single line, mostly where nothing else does."""
 OTHERS = (4, 5, 10, 12, 32, 46, 51, 56, 57, 74, 83, 100)
 SEEDS = (*HELPED, *OTHERS)
-QUICK = (14, 19, 21, 24, 12)
-SELDOM = (4, 32, 56, 60, 66, 80, 86, 102, 104, 105, 114)
+QUICK = (21, 24, 12)
+SELDOM = (4, 14, 19, 32, 56, 60, 66, 80, 86, 102, 104, 105, 114)
 LONG = tuple(seed for seed in SEEDS if seed not in SELDOM)
 GRAIN = 1.0
 IN_STAGES = (19, 21, 24, 42, 46, 48, 66, 69, 80, 81, 86, 91)
