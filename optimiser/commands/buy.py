@@ -11,11 +11,11 @@ from optimiser.commands.options import (
     form_option,
     hold_option,
     in_list,
+    join_ropes_option,
     limit_options,
     load_text,
     searching,
     sites_argument,
-    whole_ropes_option,
 )
 from optimiser.commands.purchases import of_option, of_options, targets, write_with
 
@@ -79,7 +79,7 @@ if TYPE_CHECKING:
 )
 @hold_option
 @compound_option
-@whole_ropes_option
+@join_ropes_option
 @limit_options
 @form_option
 @click.pass_context
@@ -97,7 +97,7 @@ def command(
     both: bool,
     hold: bool,
     compound: bool | None,
-    whole_ropes: bool,
+    join_ropes: bool | None,
     without: tuple[str, ...],
     time_limit: float | None,
     guesses: "Corner",
@@ -135,7 +135,7 @@ def command(
             most_stages=most_stages,
             without=without,
             compound=compound,
-            whole_ropes=whole_ropes,
+            join_ropes=join_ropes,
             hold=hold,
             down=down,
             both=both,

@@ -134,12 +134,13 @@ def compound_option(function: Wrapped) -> Wrapped:
     )(function)
 
 
-def whole_ropes_option(function: Wrapped) -> Wrapped:
-    """`--whole-ropes`: no rope is put together."""
+def join_ropes_option(function: Wrapped) -> Wrapped:
+    """`--join-ropes`: whether ropes are put together."""
     return click.option(
-        "--whole-ropes",
-        is_flag=True,
-        help="Join no two ropes, and lengthen none by a strap or chain, where no rope of one piece does.",
+        "--join-ropes/--whole-ropes",
+        default=None,
+        help="Count ropes that are joined, or lengthened by a strap or chain, whatever else does, or "
+        "never; by default where no rope of one piece does.",
     )(function)
 
 

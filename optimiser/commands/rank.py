@@ -13,6 +13,7 @@ from optimiser.commands.options import (
     find_setups,
     form_option,
     hold_option,
+    join_ropes_option,
     load_site,
     measured_answers,
     print_report,
@@ -20,7 +21,6 @@ from optimiser.commands.options import (
     search_options,
     site_argument,
     take_samples,
-    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 )
 @search_options
 @compound_option
-@whole_ropes_option
+@join_ropes_option
 @hold_option
 @samples_option
 @click.option("--rules", "list_rules", is_flag=True, help="List the rules of the search and stop.")
@@ -64,7 +64,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
-    whole_ropes: bool,
+    join_ropes: bool | None,
     hold: bool,
     samples: int | None,
     list_rules: bool,
@@ -91,7 +91,7 @@ def command(
         everything=everything,
         without=without,
         compound=compound,
-        whole_ropes=whole_ropes,
+        join_ropes=join_ropes,
         hold=hold,
         time_limit=time_limit,
     )
@@ -141,6 +141,7 @@ def report(
         words.proof(ranking, system),
         words.spots_note(site),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
+        words.more_if_put_together(ranking.put_together),
         f"Order: {words.order(ranking.order)}.",
         f"{explained(('margin', 'reset'))} `bankhaul words` explains the others.",
         words.counting_note(ranking.setups),

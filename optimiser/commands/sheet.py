@@ -15,12 +15,12 @@ from optimiser.commands.options import (
     compound_option,
     find_setups,
     hold_option,
+    join_ropes_option,
     load_site,
     measured_answers,
     remind,
     search_options,
     searching,
-    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 )
 @search_options
 @compound_option
-@whole_ropes_option
+@join_ropes_option
 @hold_option
 @click.option(
     "--both",
@@ -66,7 +66,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
-    whole_ropes: bool,
+    join_ropes: bool | None,
     hold: bool,
     both: bool,
 ) -> None:
@@ -102,7 +102,7 @@ def command(
             by=by,
             without=without,
             compound=compound,
-            whole_ropes=whole_ropes,
+            join_ropes=join_ropes,
             time_limit=time_limit,
             hold=hold,
         )
@@ -124,7 +124,7 @@ def command(
         by=by,
         without=without,
         compound=compound,
-        whole_ropes=whole_ropes,
+        join_ropes=join_ropes,
         hold=hold,
         time_limit=time_limit,
     )

@@ -10,12 +10,12 @@ from optimiser.commands.options import (
     find_setups,
     form_option,
     hold_option,
+    join_ropes_option,
     load_site,
     measured_answers,
     samples_option,
     search_options,
     take_samples,
-    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.argument("words", nargs=-1, metavar="[SITE] [N]")
 @search_options
 @compound_option
-@whole_ropes_option
+@join_ropes_option
 @hold_option
 @samples_option
 @form_option
@@ -42,7 +42,7 @@ def command(
     time_limit: float | None,
     guesses: "Corner",
     compound: bool | None,
-    whole_ropes: bool,
+    join_ropes: bool | None,
     hold: bool,
     samples: int | None,
     form: str,
@@ -75,7 +75,7 @@ def command(
     from optimiser.telling.readings import pulled
     from optimiser.telling.spelt_out import SHOWN, Shown
     from optimiser.telling.tables import ranking_json
-    from optimiser.telling.words import proof
+    from optimiser.telling.words import more_if_put_together, proof
     from optimiser.telling.worst_ends import blocks as left_open_blocks
 
     path, number = parted(words)
@@ -85,7 +85,7 @@ def command(
         by=by,
         without=without,
         compound=compound,
-        whole_ropes=whole_ropes,
+        join_ropes=join_ropes,
         hold=hold,
         time_limit=time_limit,
     )
@@ -125,7 +125,18 @@ def command(
         *telling.blocks(site, limits, worth, planned=setup.margin),
         *(block for _, each in measured for block in left_open_blocks(site, each, known)),
         ("", telling.share_text(setup, samples or 0, SEED)),
-        ("", proof(found, site.preferences.units)),
+        (
+            "",
+            "\n".join(
+                filter(
+                    None,
+                    (
+                        proof(found, site.preferences.units),
+                        more_if_put_together(found.put_together),
+                    ),
+                )
+            ),
+        ),
     ]
     answer(site, [block for block in blocks if block[1]], form, data, measured=measured)
 

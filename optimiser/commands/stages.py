@@ -9,13 +9,13 @@ from optimiser.commands.options import (
     compound_option,
     form_option,
     hold_option,
+    join_ropes_option,
     limit_options,
     load_site,
     measured_answers,
     order_named,
     searching,
     site_argument,
-    whole_ropes_option,
 )
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def _order(
     "first unless named; the rest is as in rank.",
 )
 @compound_option
-@whole_ropes_option
+@join_ropes_option
 @hold_option
 @limit_options
 @form_option
@@ -61,7 +61,7 @@ def command(
     site: str | None,
     most_stages: int,
     by: tuple[str, ...] | None,
-    whole_ropes: bool,
+    join_ropes: bool | None,
     compound: bool | None,
     hold: bool,
     without: tuple[str, ...],
@@ -88,7 +88,7 @@ def command(
         most_stages=most_stages,
         without=without,
         compound=compound,
-        whole_ropes=whole_ropes,
+        join_ropes=join_ropes,
         time_limit=time_limit,
         hold=hold,
     )

@@ -68,11 +68,12 @@ class SearchQuestion(Question):
 class HaulQuestion(SearchQuestion):
     """What every search for hauls takes besides. `compound`: count tackle on tackle; None: where
     there is not too much of it (`optimiser.search.two_ropes.scope`), or nothing simpler is found.
-    `whole_ropes`: put no rope together (`optimiser.rig.gear.joined`). `explain`: look for the nearest
+    `join_ropes`: count ropes that are put together (`optimiser.rig.gear.joined`); None: where none of one
+    piece does, or a stage is saved. `explain`: look for the nearest
     misses where nothing works, which takes longer than finding that out."""
 
     compound: bool | None = None
-    whole_ropes: bool = False
+    join_ropes: bool | None = None
     explain: bool = True
 
 
@@ -158,7 +159,7 @@ class BuyQuestion(HaulQuestion):
             most_stages=most_stages,
             without=self.without,
             compound=compound,
-            whole_ropes=self.whole_ropes,
+            join_ropes=self.join_ropes,
             grain=self.grain,
             explain=False,
             hold=hold,

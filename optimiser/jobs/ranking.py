@@ -6,6 +6,7 @@ What `optimiser.jobs.rank` answers with; other jobs take it for other gear, stre
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
+from optimiser.jobs.put_together import more_margin
 from optimiser.jobs.question import RANK, MissesQuestion, RankQuestion
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
@@ -14,7 +15,7 @@ from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import Stations, lay_stations
 from optimiser.rig.order import Key, Order
-from optimiser.rig.setup import Ranking, Setup
+from optimiser.rig.setup import PutTogether, Ranking, Setup
 from optimiser.rig.status import Status
 from optimiser.rig.walk import Walk
 from optimiser.search import stopwatch
@@ -87,6 +88,7 @@ def rank_hauls(
     )
     if question.explain:
         found = _explained(found, site, question, laid, gear, clock)
+        found = replace(found, put_together=_put_together(site, question, rigs, every, gear, clock))
     return replace(found, timings=(*watch.read(), ("whole", stopwatch.now() - began)))
 
 
@@ -96,7 +98,7 @@ def _wanted(site: Site, question: RankQuestion) -> Wanted:
         order=Order.of(site.preferences, question.by),
         floor=site.preferences.margin_wanted,
         everything=question.everything,
-        whole_ropes=question.whole_ropes,
+        join_ropes=question.join_ropes,
         compound=question.compound,
     )
 
@@ -134,6 +136,23 @@ def _explained(
     near = MissesQuestion(without=question.without, compound=bool(question.compound))
     misses = nearest_misses(site, near, kit=gear, stations=laid, clock=clock.anew())
     return replace(found, misses=misses)
+
+
+def _put_together(
+    site: Site,
+    question: RankQuestion,
+    rigs: Sequence[_Rig],
+    every: Sequence[Scene],
+    gear: Kit,
+    clock: Clock,
+) -> PutTogether | None:
+    """What ropes that are put together bring beyond a list of rigs with ropes of one piece."""
+    lines = (line for rig, _ in rigs for line in rig.variant.lines)
+    whole = bool(rigs) and all(line.rope.joined is None for line in lines)
+    if not whole or question.join_ropes is not None or question.hold:
+        return None
+    most = max(rig.margin for rig, _ in rigs)
+    return more_margin(site, every, gear, question.rules(site), most, clock)
 
 
 def _alike(best: Filled, entry: Entry) -> tuple[Walk, ...]:

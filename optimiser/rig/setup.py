@@ -482,6 +482,14 @@ class Miss:
     change: Change
 
 
+@dataclass(frozen=True, slots=True)
+class PutTogether:
+    """Ropes that are joined or lengthened bring more margin than what is listed: so much at least; None: it
+    was not settled whether they do."""
+
+    margin: float | None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ranking:
     """The ranked setups. `proven`: the search finished, so no better setup exists in the stated space.
@@ -500,6 +508,9 @@ class Ranking:
         None  # pairs of walks of tackle on tackle in the space; None: not searched
     )
     compounds_left: bool = False  # there is some, but too much of it to look at without a request
+    put_together: PutTogether | None = (
+        None  # what ropes bring that are, where those listed are of one piece
+    )
     not_held: int | None = None  # left out for want of a holding line; None: not requested
     unsearched: Unsearched | None = None
     left_out: int = 0  # setups that work at the planned ends of the ranges, but not at all ends

@@ -30,15 +30,16 @@ from optimiser.site.model import Site
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
     """How many rigs, in which order, with at least which margin (`floor`). `everything`: also rigs that
-    another one beats on every count; `whole_ropes`: no rope is put together; `compound`: tackle on tackle
-    (`optimiser.search.two_ropes.scope`); `line`: what the rope is for; `near`: walks to begin
-    with, which were best on a site like this; `as_good`: the best, and of the others only what is as good."""
+    another one beats on every count; `join_ropes`: ropes that are put together count, None: where none of one
+    piece does; `compound`: tackle on tackle (`optimiser.search.two_ropes.scope`); `line`: what the rope is
+    for; `near`: walks to begin with, which were best on a site like this; `as_good`: the best, and of the
+    others only what is as good."""
 
     top: int
     order: Order
     floor: float
     everything: bool = False
-    whole_ropes: bool = False
+    join_ropes: bool | None = None
     compound: bool | None = False
     line: Line = HAULING
     near: tuple[Taken, ...] = ()
@@ -148,25 +149,31 @@ class _Lister:
         return entries
 
     def _of_rated(self, rules: Rules) -> Outcome:
-        kit = self._kit.rated_only
-        found = self._search(kit, rules, only_rated=True, most=self._wanted.top)
-        if not found.board.entries and (more := self._longer(kit)) is not None:
-            found = self._search(more, rules, only_rated=True, most=self._wanted.top)
-        return found
+        return self._of_kit(self._kit.rated_only, rules, only_rated=True, most=self._wanted.top)
 
     def _of_all(self, rules: Rules, known: Collection[object], *, joinable: bool) -> Outcome:
         """`known`: rigs that are listed already; `joinable`: ropes may be put together."""
-        most = self._wanted.top
-        found = self._search(self._kit, rules, only_rated=False, most=most + len(known))
-        if joinable and not found.board.entries:
-            more = self._longer(self._kit)
-            if more is not None:
-                found = self._search(more, rules, only_rated=False, most=most)
-        return found
+        most = self._wanted.top + len(known)
+        return self._of_kit(self._kit, rules, only_rated=False, most=most, joinable=joinable)
+
+    def _of_kit(
+        self, kit: Kit, rules: Rules, *, only_rated: bool, most: int, joinable: bool = True
+    ) -> Outcome:
+        """With ropes put together at once where that is requested, else where no rope of one piece does."""
+        at_once = self._longer(kit) if self._wanted.join_ropes else None
+        found = self._search(at_once or kit, rules, only_rated=only_rated, most=most)
+        if found.board.entries or at_once is not None or not joinable:
+            return found
+        longer = self._longer(kit)
+        return (
+            found
+            if longer is None
+            else self._search(longer, rules, only_rated=only_rated, most=most)
+        )
 
     def _longer(self, kit: Kit) -> Kit | None:
         """The kit with its ropes joined and lengthened; None where that makes none."""
-        if self._wanted.whole_ropes:
+        if self._wanted.join_ropes is False:
             return None
         more = with_joined(kit)
         if len(more.pieces) == len(kit.pieces):

@@ -39,7 +39,15 @@ from optimiser.telling.fields.common import (
     WEAKEST,
     stands_at,
 )  # fmt: skip
-from optimiser.telling.fields.several import IF_STANDS, ORDER, PROVEN, RULES, STATUS
+from optimiser.telling.fields.several import (
+    IF_STANDS,
+    ORDER,
+    PROVEN,
+    PUT_TOGETHER,
+    RULES,
+    STATUS,
+    margin_put_together,
+)
 from optimiser.telling.hold import NOT_HELD, brief, not_held_blocks
 from optimiser.telling.tables import MISS, SETUP_IN_FULL, misses_listing
 from shared.columns import Column, Many, Record, Where
@@ -190,6 +198,8 @@ PLAN: Record[Plan] = Record("plan", "setups that together cover the path", (
     Column("rules", lambda p: p.rules, TEXTS, RULES),
     Column("tackle_on_tackle", lambda p: p.compounds, FLAG, "whether tackle on tackle was looked at"),
     Column("tackle_on_tackle_left_out", lambda p: p.compounds_left, FLAG, "whether that was too much"),
+    Column("margin_if_put_together", lambda r: margin_put_together(r.put_together), RATIO, PUT_TOGETHER,
+           none=True, when=lambda r: r.put_together is not None),
     Column("hold", lambda p: p.kept, FLAG, "whether each stage has its second lines, as requested"),
     Column("most_stages", lambda p: p.most_stages, COUNT, "stages there may be"),
     Column("grain", lambda p: p.grain, LENGTH, "spacing at which changes of stage are looked for"),
@@ -230,6 +240,9 @@ def report(site: Site, plan: Plan, corner: Corner = "worst") -> list[Block]:
         proof(plan, site),
         words.spots_note(site),
         left,
+        words.more_if_put_together(
+            plan.put_together, " in the weakest stage" if len(plan.stages) > 1 else ""
+        ),
         f"Order: {order(plan)}.",
         _within_stages(plan),
         explained(("stage", "margin", "reset")),
@@ -328,7 +341,8 @@ def proof(plan: Plan, site: Site) -> str:
     step = show(plan.grain, LENGTH, system)
     spacing = show(site.preferences.station_spacing, LENGTH, system)
     return (
-        f"Proven: no better plan in at most {counted(plan.most_stages, 'stage')} exists{ropes}{held} "
+        f"Proven: {words.of_one_piece(plan.put_together)}no better plan in at most "
+        f"{counted(plan.most_stages, 'stage')} exists{ropes}{held} "
         f"{under}; changes of stage are looked for every {step} and at every bend, forces at stations at "
         f"most {spacing} apart and at every change."
     )

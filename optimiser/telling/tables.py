@@ -66,10 +66,12 @@ from optimiser.telling.fields.several import (
     IF_STANDS,
     ORDER,
     PROVEN,
+    PUT_TOGETHER,
     RULES,
     STATUS,
     TO_MAKE,
     UNSEARCHED,
+    margin_put_together,
 )  # fmt: skip
 from shared.columns import Column, Many, Record, Where
 from shared.listing import Listing
@@ -277,6 +279,8 @@ RANKING: Record[Ranking] = Record("ranking", "the best setups, or what comes nea
            when=lambda r: r.compounds is not None),
     Column("tackle_on_tackle_left_out", lambda r: r.compounds_left, FLAG,
            "there: tackle on tackle was too much to look at", when=lambda r: r.compounds_left),
+    Column("margin_if_put_together", lambda r: margin_put_together(r.put_together), RATIO, PUT_TOGETHER,
+           none=True, when=lambda r: r.put_together is not None),
     Column("left_out_not_held", lambda r: r.not_held, COUNT, "setups left out for want of a holding line",
            when=lambda r: r.not_held is not None),
 ))  # fmt: skip

@@ -6,7 +6,7 @@ from typing import assert_never
 from optimiser.rig import where_it_stands
 from optimiser.rig.ground.standing import MARK
 from optimiser.rig.naming import spot
-from optimiser.rig.setup import Ranking, Role, Setup, names
+from optimiser.rig.setup import PutTogether, Ranking, Role, Setup, names
 from optimiser.rig.status import Status, Unsearched
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.counts import Count
@@ -113,7 +113,7 @@ def proof(ranking: Ranking, system: str = "metric") -> str:
     space = f"among {walks}{under}"
     match ranking.status:
         case Status.PROVEN:
-            return f"Proven: no better setup exists {space}."
+            return f"Proven: {of_one_piece(ranking.put_together)}no better setup exists {space}."
         case Status.CUT_SHORT:
             looked_at = f"{ranking.looked_at:,} were looked at"
             may = f"a better setup may exist {space}"
@@ -128,6 +128,11 @@ def proof(ranking: Ranking, system: str = "metric") -> str:
             return words + could_reach(ranking.unsearched, "be found", system)
         case never:
             assert_never(never)
+
+
+def of_one_piece(found: PutTogether | None) -> str:
+    """Of which ropes an answer is proven, where others bring more."""
+    return "" if found is None else "with ropes of one piece "
 
 
 def spots_note(site: Site) -> str:
@@ -173,6 +178,18 @@ TWO_ROPES_LEFT = (
     "Tackle on tackle (a second rope's blocks hauling on the first rope) was not looked at, as there "
     "is too much of it to be quick: `--compound` does."
 )
+
+
+def more_if_put_together(found: PutTogether | None, of: str = "") -> str:
+    """What ropes that are put together bring more than those of one piece that are listed. `of`: of what."""
+    if found is None:
+        return ""
+    more = (
+        "may bring more margin"
+        if found.margin is None
+        else f"bring more margin (at least {show(found.margin, Dimension.RATIO, rounding=Rounding.DOWN)}{of})"
+    )
+    return f"Ropes that are joined, or lengthened by a strap or chain, {more}: `--join-ropes` lists them too."
 
 
 def not_held(ranking: Ranking) -> str:

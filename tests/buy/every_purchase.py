@@ -73,7 +73,7 @@ def lacking(number: int) -> tuple[Site, dict[str, PricedItem]]:
 def _needed(site: Site) -> float:
     """m of the shortest rope that does with all there is."""
     found = rank(
-        site, RankQuestion(compound=False, top=1, by=("rope",), explain=False, whole_ropes=True)
+        site, RankQuestion(compound=False, top=1, by=("rope",), explain=False, join_ropes=False)
     ).setups
     return found[0].rope_needed if found else 40.0
 
@@ -160,8 +160,11 @@ def owning(site: Site, items: dict[str, PricedItem], some: Set) -> Site:
 
 def margin_of(site: Site, stages: int, *, whole_ropes: bool = False) -> float | None:
     """Margin of the best fully rated setup, or of the best plan in up to so many stages."""
+    join = False if whole_ropes else None
     if stages == 1:
-        question = RankQuestion(compound=False, top=1, explain=False, whole_ropes=whole_ropes)
+        question = RankQuestion(
+            compound=False, top=1, explain=False, join_ropes=False if whole_ropes else None
+        )
         found = rank(site, question).setups
         return found[0].margin if found and not found[0].unrated else None
     plan = plan_stages(
@@ -171,7 +174,7 @@ def margin_of(site: Site, stages: int, *, whole_ropes: bool = False) -> float | 
             explain=False,
             compound=False,
             grain=GRAIN,
-            whole_ropes=whole_ropes,
+            join_ropes=join,
         ),
     )
     rated = plan.stages and not any(setup.unrated for setup in plan.stages)

@@ -101,7 +101,7 @@ def compare(seed: int) -> Compared:
         steps=0,
         explain=False,
         compound=False,
-        whole_ropes=True,
+        join_ropes=False,
         grain=GRAIN,
         time_limit=600.0,
     )

@@ -115,7 +115,7 @@ def compare(seed: int) -> Compared:
         return Compared(None, None, apart=False)
     found = buy(
         site,
-        BuyQuestion(most_stages=1, steps=0, explain=False, whole_ropes=True, time_limit=600.0),
+        BuyQuestion(most_stages=1, steps=0, explain=False, join_ropes=False, time_limit=600.0),
         items=listed,
     )
     least = plainly(site, items, pieces_first=False)

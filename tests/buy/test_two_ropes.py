@@ -109,7 +109,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     @cache
     def does(many: Set, compound: bool) -> bool:
         kit = kit_of(site, bought(items, many)).rated_only
-        question = RankQuestion(top=1, explain=False, compound=compound, whole_ropes=True)
+        question = RankQuestion(top=1, explain=False, compound=compound, join_ropes=False)
         found = rank_hauls(site, question, kit=kit)
         return any(not setup.unrated for setup in found.setups)
 
@@ -123,7 +123,7 @@ def answers(seed: int) -> tuple[Purchases, dict[str, Worth | None], Worth | None
     found = buy(
         site,
         BuyQuestion(
-            most_stages=1, steps=0, explain=False, time_limit=inf, compound=True, whole_ropes=True
+            most_stages=1, steps=0, explain=False, time_limit=inf, compound=True, join_ropes=False
         ),
         items=listed,
     )
@@ -245,7 +245,7 @@ def test_the_example_without_its_short_rope() -> None:
     dearer = [id for id in listed if id.startswith(("manila-12", "polyester-10"))]
     ropes = {id: listed[id] for id in (*cheap, *dearer)}
     blocks = [id for id in listed if id.startswith("single-75")]
-    question = BuyQuestion(most_stages=1, steps=0, explain=False, time_limit=inf, whole_ropes=True)
+    question = BuyQuestion(most_stages=1, steps=0, explain=False, time_limit=inf, join_ropes=False)
     counted = buy(site, question, items=ropes)
     plain = {id: listed[id] for id in (*cheap, *blocks)}
     never = buy(site, replace(question, compound=False), items=plain)
@@ -269,7 +269,7 @@ def test_further_steps_are_looked_for_with_two_ropes() -> None:
 
     def reaches(many: Set) -> bool:
         kit = kit_of(site, bought(list(stall.values()), many)).rated_only
-        question = RankQuestion(top=1, explain=False, compound=True, whole_ropes=True)
+        question = RankQuestion(top=1, explain=False, compound=True, join_ropes=False)
         return any(setup.margin >= 1.7 - 1e-9 for setup in rank_hauls(site, question, kit=kit))
 
     def cost(many: Set) -> float:

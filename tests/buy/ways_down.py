@@ -161,7 +161,7 @@ def compare(number: int, stages: int, *, both: bool = False) -> Compared:
     site, items = lacking(number)
     question = BuyQuestion(
         most_stages=stages, steps=0, explain=False, compound=False, time_limit=1e6, grain=GRAIN,
-        down=not both, both=both, whole_ropes=True,
+        down=not both, both=both, join_ropes=False,
     )  # fmt: skip
     found = buy_together([site], question, items=items)
     out = Compared()

@@ -105,7 +105,7 @@ def test_the_shell_and_python_put_the_same_question(capsys: pytest.CaptureFixtur
     assert cli.main([*words, "--format", "json"]) == 0
     shell = json.loads(capsys.readouterr().out)
     question = RankQuestion(
-        top=4, by=("rope", "resets"), whole_ropes=True, without=("no-backward-part",)
+        top=4, by=("rope", "resets"), join_ropes=False, without=("no-backward-part",)
     )
     found = rank(read_site(), question)
 

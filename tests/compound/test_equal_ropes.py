@@ -9,7 +9,7 @@ from optimiser.rig.setup import Ranking
 from optimiser.site.model import Owned, Site
 from tests.compound.sites import site
 
-QUESTION = RankQuestion(top=6, everything=True, explain=False, compound=True, whole_ropes=True)
+QUESTION = RankQuestion(top=6, everything=True, explain=False, compound=True, join_ropes=False)
 
 
 def with_ropes(*ropes: Owned) -> Site:

@@ -226,7 +226,7 @@ def searched(site: Site) -> list[Listed]:
         order=order,
         floor=site.preferences.margin_wanted,
         everything=True,
-        whole_ropes=True,
+        join_ropes=False,
         line=letting_down(limit, SHEAVES),
     )
     clock, rules = Clock(None, None), Rules.of(site.preferences.rules)

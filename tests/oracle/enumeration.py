@@ -64,23 +64,29 @@ class Answer:
 
 
 def enumerate_setups(
-    site: Site, *, top: int = 10, order: Sequence[str] | None = None, everything: bool = False
+    site: Site,
+    *,
+    top: int = 10,
+    order: Sequence[str] | None = None,
+    everything: bool = False,
+    lengthened: bool = False,
 ) -> Answer:
     """The list of the best setups: fully rated ones first, then those with an unrated piece. Ropes are
-    lengthened by a strap or chain only where no rope does without; none is joined to another here."""
+    lengthened by a strap or chain only where no rope does without, or in any case (`lengthened`); none is
+    joined to another here."""
     names = tuple(order or site.preferences.order)
     names += tuple(n for n in ("margin", "resets", "rope") if n not in names)
     rated_only = replace(site, gear=tuple(p for p in site.gear if has_rating(p)))
     best: dict[tuple[object, ...], Found] = {}
     for longer in (False, True):
-        for scene in scenes_of(rated_only, stations(site)) if not best else ():
+        for scene in scenes_of(rated_only, stations(site)) if lengthened or not best else ():
             if rated_scene(scene):
                 _collect(scene, names, best, only_rated=True, longer=longer)
     listed = leaders(site, best, top, everything=everything)
     if len(listed) < top:
         loose: dict[tuple[object, ...], Found] = {}
         for longer in (False, True):
-            if not longer or not (listed or loose):
+            if lengthened or not longer or not (listed or loose):
                 for scene in scenes_of(site, stations(site)):
                     _collect(scene, names, loose, only_rated=False, longer=longer)
         listed += unrated_ones(site, loose, best, top - len(listed))

@@ -2,6 +2,7 @@
 where no rope of one piece does, and only there."""
 
 import json
+from math import floor
 from pathlib import Path
 from typing import Any
 
@@ -104,3 +105,31 @@ def test_nothing_is_put_together_where_a_rope_of_one_piece_does(run: Run, tmp_pa
     path = tmp_path / "long.toml"
     path.write_text(meadow(40.0, 3))
     assert all(setup["joined"] is None for setup in run.json("rank", path)["setups"])
+
+
+def test_more_margin_by_ropes_put_together_is_stated_and_listed_on_request(run: Run) -> None:
+    """The demonstration: a rope of one piece does, and as part of a longer one it reaches for a part more."""
+    text = " ".join(run.text("rank").split())
+    plain, asked = run.json("rank"), run.json("rank", "--join-ropes")
+    stated = plain["margin_if_put_together"]
+
+    assert "Proven: with ropes of one piece no better setup exists" in text
+    assert (
+        f"bring more margin (at least {floor(stated * 100) / 100:.2f}): `--join-ropes` lists"
+        in text
+    )
+    assert all(setup["joined"] is None for setup in plain["setups"])
+    assert asked["setups"][0]["joined"] is not None
+    assert "margin_if_put_together" not in asked
+    assert plain["setups"][0]["margin"] + 0.1 <= stated
+    assert stated <= max(setup["margin"] for setup in asked["setups"])
+
+
+def test_a_plan_states_it_and_takes_them_on_request(run: Run) -> None:
+    (plain,) = run.json("stages")["stages"]
+    (asked,) = run.json("stages", "--join-ropes")["stages"]
+
+    assert "bring more margin" in run.text("stages")
+    assert plain["joined"] is None
+    assert asked["margin"] == run.json("rank", "--join-ropes")["setups"][0]["margin"]
+    assert asked["margin"] > plain["margin"] + 0.1

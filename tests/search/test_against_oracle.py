@@ -16,6 +16,7 @@ import pytest
 from catalogue.gear import Rope, Strap
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.rig.order import BAND
 from optimiser.rig.setup import Ranking, Setup
 from optimiser.search import prove
 from optimiser.search.rules import same_setup
@@ -149,9 +150,50 @@ def test_ropes_too_short_alone_are_lengthened_by_a_strap(numbers: Sequence[int],
         short = replace(long, gear=tuple(gear))
         ranking = rank(short, RankQuestion(explain=False, compound=False))
         _agree(ranking, enumerate_setups(short))
-        assert not rank(short, RankQuestion(explain=False, whole_ropes=True, compound=False)).setups
+        assert not rank(short, RankQuestion(explain=False, join_ropes=False, compound=False)).setups
         lengthened += any(setup.rope.joined is not None for setup in ranking)
     assert lengthened >= many
+
+
+TOO_SHORT = (12, 25, 33, 34, 49)
+"""Sites of few walks where a rope of one piece does that is too short for the strongest setup."""
+
+
+@cache
+def shortened(number: int) -> Site:
+    """The site with its ropes 0.3 m too short for the setup of the greatest margin."""
+    small = site(number)
+    found = rank(small, RankQuestion(explain=False, compound=False))
+    length = max(found, key=lambda setup: setup.margin).rope_needed - 0.3
+    gear = (
+        replace(p, length=min(p.length or length, length)) if isinstance(p.gear, Rope) else p
+        for p in small.gear
+    )
+    return replace(small, gear=tuple(gear))
+
+
+@pytest.mark.parametrize("number", cases(TOO_SHORT, quick=TOO_SHORT[:2]))
+def test_lengthened_ropes_are_listed_with_the_others_on_request(number: int) -> None:
+    """And without a request it is stated truly whether they bring a band of margin more, and how much at
+    least."""
+    short = shortened(number)
+    answer = enumerate_setups(short, lengthened=True)
+    _agree(rank(short, RankQuestion(explain=False, compound=False, join_ropes=True)), answer)
+
+    plain = rank(short, RankQuestion(compound=False))
+    best = max(setup.margin for setup in plain)
+    most = max(margin for each in answer.setups for margin, _ in each.as_good)
+    if plain.put_together is None:
+        assert best >= short.preferences.enough or most < best + BAND + NEAR
+    else:
+        assert plain.put_together.margin is not None
+        assert best + BAND - NEAR <= plain.put_together.margin <= most + NEAR
+
+
+def test_on_some_of_these_sites_they_bring_more() -> None:
+    every = [rank(shortened(n), RankQuestion(compound=False)).put_together for n in TOO_SHORT]
+    assert None in every
+    assert sum(more is not None for more in every) >= 3
 
 
 # ---- ties ---------------------------------------------------------------------------------------

@@ -73,7 +73,7 @@ def compare(
     site = winding(seed, fewest, most)
     every = plans(site, grain=grain, most_stages=MOST)
     plan = plan_stages(
-        site, StagesQuestion(grain=grain, most_stages=MOST, whole_ropes=True, explain=False)
+        site, StagesQuestion(grain=grain, most_stages=MOST, join_ropes=False, explain=False)
     )
     out = Compared(len(plan.stages))
     if not plan.proven:

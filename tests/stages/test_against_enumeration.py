@@ -55,7 +55,7 @@ def test_no_chain_of_setups_is_better(seed: int, rope: float, weight: float) -> 
 
     assert every
     for order in ORDERS:
-        plan = plan_stages(site, StagesQuestion(grain=1.0, by=order, whole_ropes=True))
+        plan = plan_stages(site, StagesQuestion(grain=1.0, by=order, join_ropes=False))
         best = min(every, key=lambda score: [WORTH[name](score) for name in plan.order])
         band = Order.of(site.preferences).band_of(plan.margin or 0.0)
         assert plan.proven

@@ -20,7 +20,7 @@ from tests.stages.held_exhaustive import fewest_stages
 
 GRAIN = 4.0
 """m between the marks at which a stage may end: coarse, so that every way can be tried."""
-HELD = StagesQuestion(hold=True, grain=GRAIN, whole_ropes=True, explain=False, most_stages=3)
+HELD = StagesQuestion(hold=True, grain=GRAIN, join_ropes=False, explain=False, most_stages=3)
 
 
 def bank(spare: float, *, straps: int = 3, middle: float = 40_000.0) -> Site:

@@ -86,7 +86,7 @@ def test_on_made_up_sites_in_any_order(seed: int) -> None:
     place = int(rng.integers(0, len(order) + 1)) if seed % 3 == 0 else 0
     by = (*order[:place], "stages", *order[place:])
     planned = plan_stages(
-        site, StagesQuestion(by=by, explain=False, grain=0.5, whole_ropes=True, compound=False)
+        site, StagesQuestion(by=by, explain=False, grain=0.5, join_ropes=False, compound=False)
     )
 
     assert planned.proven

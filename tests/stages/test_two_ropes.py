@@ -47,7 +47,7 @@ def test_no_chain_of_setups_is_better(number: int, weight: float, rope: float) -
     assert every != single
     for order in ORDERS:
         plan = plan_stages(
-            small, StagesQuestion(grain=grain, most_stages=3, by=order, whole_ropes=True)
+            small, StagesQuestion(grain=grain, most_stages=3, by=order, join_ropes=False)
         )
         best = min(every, key=lambda score: [WORTH[name](score) for name in plan.order])
         band = Order.of(small.preferences).band_of(plan.margin or 0.0)

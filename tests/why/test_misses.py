@@ -21,7 +21,7 @@ from tests.generated import HOME, made_up
 def works(site: Site) -> bool:
     """Whether a setup of one rope works: a miss is reported of ropes of one piece."""
     return bool(
-        rank(site, RankQuestion(top=1, explain=False, compound=False, whole_ropes=True)).setups
+        rank(site, RankQuestion(top=1, explain=False, compound=False, join_ropes=False)).setups
     )
 
 

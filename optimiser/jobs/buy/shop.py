@@ -89,7 +89,7 @@ def buy(
         return buy_together(site, question, items=listed, clock=clock)
     if question.hold:
         found = buy_together([site], question, items=listed, clock=clock)
-        return of_one_job(found, site, joining=not question.whole_ropes)
+        return of_one_job(found, site, joining=question.join_ropes is not False)
     return _buy_for_one(site, question, listed, clock)
 
 
@@ -121,7 +121,7 @@ def _buy_for_one(
         staged=shop.staged,
         plainest=shop.plainest,
         within=shop.within,
-        joining=not question.whole_ropes,
+        joining=question.join_ropes is not False,
         unsearched=None if proven else shop.unsearched,
         rules=shop.rules.names,
         name=site.name,

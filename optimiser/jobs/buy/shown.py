@@ -165,7 +165,7 @@ class Shown:
             by=order,
             without=self.question.without,
             compound=compound,
-            whole_ropes=self.question.whole_ropes,
+            join_ropes=self.question.join_ropes,
             explain=False,
         )
         found = rank_hauls(self.site, question, kit=self._kit(extra), clock=clock)

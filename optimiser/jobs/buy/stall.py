@@ -58,7 +58,7 @@ def for_haul(
         rules=question.rules(site),
         floor=site.preferences.margin_wanted,
         clock=clock,
-        joining=not question.whole_ropes,
+        joining=question.join_ropes is not False,
     )
     lays = any(scene.edging.protector is not None for scene in market.scenes)
     return Stall(

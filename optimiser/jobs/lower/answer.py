@@ -81,7 +81,7 @@ def _searched(
         order=job.order,
         floor=job.floor,
         everything=True,
-        whole_ropes=True,  # a knot between two ropes cannot be eased round a trunk
+        join_ropes=False,  # a knot between two ropes cannot be eased round a trunk
         line=job.line,
     )
     listing = best_listed(site, scenes, job.kit, job.rules, wanted, job.clock)

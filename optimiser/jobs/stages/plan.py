@@ -7,6 +7,7 @@ from math import inf
 
 from optimiser.jobs.hold.kept import SecondLines, kept_scenes, may_need
 from optimiser.jobs.hold.not_held import NotHeld, not_held
+from optimiser.jobs.put_together import more_margin
 from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
@@ -21,7 +22,7 @@ from optimiser.rig.gear.kit import Kit, kit_of
 from optimiser.rig.ground.scene import scenes
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.order import Order
-from optimiser.rig.setup import Setup
+from optimiser.rig.setup import PutTogether, Setup
 from optimiser.rig.status import Status
 from optimiser.search.clock import Clock, Progress
 from optimiser.search.listing import anything_unrated
@@ -75,7 +76,8 @@ def plan_stages(
         planner, plan = plans.under(replace(plans.rules, compound=True))
     if plan.status is Status.NOTHING_WORKS and patience is None:
         plan = replace(planner.denied(explain=question.explain), compounds=plan.compounds)
-    return replace(plan, compounds_left=left)
+    more = plans.put_together(plan) if question.explain and patience is None else None
+    return replace(plan, compounds_left=left, put_together=more)
 
 
 class _Plans:
@@ -109,14 +111,16 @@ class _Plans:
         return planner, replace(plan, compounds=rules.compound)
 
     def _attempt(self, rules: Rules, only_rated: bool) -> "tuple[_Planner, Plan]":
-        """The best plan; ropes put together only where that saves a stage."""
+        """The best plan; ropes put together where that is requested or saves a stage."""
         most = self.question.most_stages
         task = self._task(rules, only_rated)
+        longer = with_joined(task.kit)
+        if self.question.join_ropes:
+            task = replace(task, kit=longer)
         first = self._planner(task, self._known, self._patience)
         plan = first.plan()
-        longer = with_joined(task.kit)
         settled = not plan.proven or len(plan.stages) == 1
-        if self.question.whole_ropes or settled or longer == task.kit:
+        if self.question.join_ropes is not None or settled:
             return first, plan
         more = self._patience if not plan.stages else None  # else what is left of it
         second = self._planner(replace(task, kit=longer), (), more)
@@ -126,6 +130,22 @@ class _Plans:
         ):
             return second, replace(joined, most_stages=most)
         return second, replace(plan, proven=joined.proven)
+
+    def put_together(self, plan: Plan) -> PutTogether | None:
+        """What ropes that are put together bring in the weakest stage of a plan without any."""
+        whole = all(line.rope.joined is None for stage in plan.stages for line in stage.lines)
+        if (
+            not plan.stages
+            or not whole
+            or self.question.join_ropes is not None
+            or self.question.hold
+        ):
+            return None
+        weakest = min(plan.stages, key=lambda stage: stage.margin)
+        begin, end = weakest.from_m, weakest.to_m
+        laid = lay_stations(self.site, (begin, end), self.kit.pieces)
+        every = list(scenes(self.site, laid.pick(laid.between(begin, end)), self.kit))
+        return more_margin(self.site, every, self.kit, self.rules, weakest.margin, self.clock)
 
     def _task(self, rules: Rules, only_rated: bool) -> Task:
         track = Track(self.site, self._rated if only_rated else self.scenes, self.question.grain)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from optimiser.jobs.hold.not_held import NotHeld
 from optimiser.mechanics.resting import Rest
-from optimiser.rig.setup import Miss, Role, Setup
+from optimiser.rig.setup import Miss, PutTogether, Role, Setup
 from optimiser.rig.status import Status
 from optimiser.site.counts import PlanCount
 
@@ -76,7 +76,8 @@ class Plan:
     changes on whole `grain` metres and at the bends, among the walks the rules leave. `gap`: where
     no setup gets on, if that is why there is no plan; `needs_stages`: how many a plan needs where
     more stages are needed than were allowed. `compounds`: tackle on tackle was looked at in every
-    stage; `compounds_left`: it was not, as there is too much of it to look at without a request.
+    stage; `compounds_left`: it was not, as there is too much of it to look at without a request;
+    `put_together`: what joined or lengthened ropes bring in the weakest stage, where those of one piece do.
     """
 
     stages: tuple[Setup, ...]
@@ -94,6 +95,7 @@ class Plan:
     kept: bool = False  # each stage has its second lines, as requested
     compounds: bool = False
     compounds_left: bool = False
+    put_together: PutTogether | None = None
 
     @property
     def status(self) -> Status:

@@ -32,6 +32,11 @@ def with_joined(kit: Kit) -> Kit:
     return Kit((*kit.pieces, *_bent(kit), *_lengthened(kit)), kit.knots, also=kit.also)
 
 
+def may_be_joined(kit: Kit) -> bool:
+    """Whether any of its ropes can be joined, or lengthened."""
+    return len(with_joined(kit).pieces) > len(kit.pieces)
+
+
 def join_eats(rope: Rope, bend: Termination) -> float:
     """m of each of the two ropes that go into the bend."""
     return bend.eats_diameters * rope.diameter + bend.eats

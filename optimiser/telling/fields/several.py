@@ -4,7 +4,16 @@ from collections.abc import Iterable, Sequence
 from math import degrees
 
 from optimiser.mechanics.values import Factor
-from optimiser.rig.setup import Caution, Component, Contact, Hung, IfStands, Slung, ToMake
+from optimiser.rig.setup import (
+    Caution,
+    Component,
+    Contact,
+    Hung,
+    IfStands,
+    PutTogether,
+    Slung,
+    ToMake,
+)
 from optimiser.rig.status import Unsearched
 from optimiser.site.doubts.unlikely import Remark
 from optimiser.telling.fields.common import (
@@ -28,7 +37,16 @@ STATUS = "how far the search settled the answer"
 PROVEN = "whether what is answered is proven"
 ORDER = "what the list is ordered by, most important first"
 RULES = "the rules of the search that were on"
+PUT_TOGETHER = (
+    "margin that ropes put together surely bring beyond those listed; nothing: not settled"
+)
 COULD_REACH = "the best that may still come where the search was cut short; nothing: not known"
+
+
+def margin_put_together(found: PutTogether | None) -> float | None:
+    """What they surely bring, where that is known."""
+    return None if found is None else found.margin
+
 
 REMARK: Record[Remark] = Record("remark", "something on the site that hardly can be meant so", (
     Column("place", lambda r: r.place, TEXT, "the key in the site file; empty for none"),

@@ -156,6 +156,7 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
         words.proof(found, system),
         words.spots_note(site),
         words.TWO_ROPES_LEFT if found.compounds_left else "",
+        words.more_if_put_together(found.put_together),
         f"Order: {words.order(found.order)}.",
         words.mark_note(found.setups),
         words.guesses(site, "worst"),
