@@ -110,7 +110,7 @@ def test_nothing_is_put_together_where_a_rope_of_one_piece_does(run: Run, tmp_pa
 def test_more_margin_by_ropes_put_together_is_stated_and_listed_on_request(run: Run) -> None:
     """The demonstration: a rope of one piece does, and as part of a longer one it reaches for a part more."""
     text = " ".join(run.text("rank").split())
-    plain, asked = run.json("rank"), run.json("rank", "--join-ropes")
+    plain, requested = run.json("rank"), run.json("rank", "--join-ropes")
     stated = plain["margin_if_put_together"]
 
     assert "Proven: with ropes of one piece no better setup exists" in text
@@ -119,17 +119,17 @@ def test_more_margin_by_ropes_put_together_is_stated_and_listed_on_request(run: 
         in text
     )
     assert all(setup["joined"] is None for setup in plain["setups"])
-    assert asked["setups"][0]["joined"] is not None
-    assert "margin_if_put_together" not in asked
+    assert requested["setups"][0]["joined"] is not None
+    assert "margin_if_put_together" not in requested
     assert plain["setups"][0]["margin"] + 0.1 <= stated
-    assert stated <= max(setup["margin"] for setup in asked["setups"])
+    assert stated <= max(setup["margin"] for setup in requested["setups"])
 
 
 def test_a_plan_states_it_and_takes_them_on_request(run: Run) -> None:
     (plain,) = run.json("stages")["stages"]
-    (asked,) = run.json("stages", "--join-ropes")["stages"]
+    (requested,) = run.json("stages", "--join-ropes")["stages"]
 
     assert "bring more margin" in run.text("stages")
     assert plain["joined"] is None
-    assert asked["margin"] == run.json("rank", "--join-ropes")["setups"][0]["margin"]
-    assert asked["margin"] > plain["margin"] + 0.1
+    assert requested["margin"] == run.json("rank", "--join-ropes")["setups"][0]["margin"]
+    assert requested["margin"] > plain["margin"] + 0.1
