@@ -57,16 +57,20 @@ def _printed(text: str, folder: Path, command: str, *words: str) -> str:
     return out.getvalue()
 
 
-def listed(document: Document, folder: Path, top: int = MANY) -> list[Any]:
+def listed(document: Document, folder: Path, top: int = MANY, *words: str) -> list[Any]:
     """The first setups of a ranking."""
-    return list(answer(document, folder, "rank", "--top", str(top))["setups"])
+    return list(answer(document, folder, "rank", "--top", str(top), *words)["setups"])
+
+
+def every(document: Document, folder: Path, top: int = MANY) -> list[Any]:
+    """The same with those that another one beats on every count, for which margins in one band are equal."""
+    return listed(document, folder, top, "--all")
 
 
 def best(document: Document, folder: Path, *, top: int = MANY) -> float:
-    """The greatest margin, 0 where nothing works. A list has everything that nothing else beats on every
-    count, so the greatest margin is in it, but for another hold on the load by the same walk; and it begins
-    with the highest band, so that no list longer than `top` is needed where that many end below it."""
-    margins = [float(setup["margin"]) for setup in listed(document, folder, top)]
+    """The greatest margin, 0 where nothing works. Lists begin with the highest band, so that no list longer
+    than `top` is needed where that many end below it."""
+    margins = [float(setup["margin"]) for setup in every(document, folder, top)]
     if len(margins) == top < MANY and in_first_band(margins) == top:
         return best(document, folder)
     return max(margins, default=0.0)
@@ -75,8 +79,7 @@ def best(document: Document, folder: Path, *, top: int = MANY) -> float:
 def margins_of_all(document: Document, folder: Path) -> list[float]:
     """The margins of all that works, marked down for where the puller stands or not: the distances within
     which nobody stands are metres, whatever the scale of the bank."""
-    found = answer(document, folder, "rank", "--all", "--top", str(EVERY))["setups"]
-    return sorted(float(setup["margin"]) for setup in found)
+    return sorted(float(setup["margin"]) for setup in every(document, folder, EVERY))
 
 
 def in_first_band(margins: list[float]) -> int:
@@ -125,11 +128,11 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     if was == 0.0 and not harder:
         return ""  # nothing works: whatever comes of more gear is no worse
     easy, hard = (before, after) if harder else (after, before)
-    margins = [float(setup["margin"]) for setup in listed(before, folder)]
+    margins = [float(setup["margin"]) for setup in every(before, folder)]
     top = FEW if in_first_band(margins) < FEW else MANY
     now = best(after, folder, top=top)
-    joined_before = _put_together(listed(before, folder))
-    joined_after = _put_together(listed(after, folder, top))
+    joined_before = _put_together(every(before, folder))
+    joined_after = _put_together(every(after, folder, top))
     if (joined_before, joined_after) == ((False, True) if harder else (True, False)):
         return ""  # ropes are joined only where none of one piece does, whatever margin that would bring
     most, least = (was, now) if harder else (now, was)
@@ -141,10 +144,10 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
 def _held_otherwise(easy: Document, hard: Document, folder: Path) -> bool:
     """Whether the setup of the greatest margin of the harder job is in the other list with another hold on
     the load: of one walk the first by the order is listed, which may have less margin within its band."""
-    best = max(listed(hard, folder), key=lambda setup: float(setup["margin"]))
+    best = max(every(hard, folder), key=lambda setup: float(setup["margin"]))
     same = [
         setup
-        for setup in listed(easy, folder)
+        for setup in every(easy, folder)
         if setup["reeving"] == best["reeving"] and setup["attachment"] != best["attachment"]
     ]
     return any(float(setup["margin"]) > float(best["margin"]) - BAND for setup in same)
