@@ -138,10 +138,9 @@ def report(
         listed = with_verdicts(listed, [(each,) for each in measured], system)
     blocks: list[Block] = [(heading(site), listed)]
     notes = [
-        words.proof(ranking, system),
+        words.settled(ranking, system),
         words.spots_note(site),
         words.TWO_ROPES_LEFT if ranking.compounds_left else "",
-        words.more_if_put_together(ranking.put_together),
         f"Order: {words.order(ranking.order)}.",
         f"{explained(('margin', 'reset'))} `bankhaul words` explains the others.",
         words.counting_note(ranking.setups),

@@ -75,7 +75,7 @@ def command(
     from optimiser.telling.readings import pulled
     from optimiser.telling.spelt_out import SHOWN, Shown
     from optimiser.telling.tables import ranking_json
-    from optimiser.telling.words import more_if_put_together, proof
+    from optimiser.telling.words import settled
     from optimiser.telling.worst_ends import blocks as left_open_blocks
 
     path, number = parted(words)
@@ -125,18 +125,7 @@ def command(
         *telling.blocks(site, limits, worth, planned=setup.margin),
         *(block for _, each in measured for block in left_open_blocks(site, each, known)),
         ("", telling.share_text(setup, samples or 0, SEED)),
-        (
-            "",
-            "\n".join(
-                filter(
-                    None,
-                    (
-                        proof(found, site.preferences.units),
-                        more_if_put_together(found.put_together),
-                    ),
-                )
-            ),
-        ),
+        ("", settled(found, site.preferences.units)),
     ]
     answer(site, [block for block in blocks if block[1]], form, data, measured=measured)
 

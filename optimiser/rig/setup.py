@@ -508,9 +508,7 @@ class Ranking:
         None  # pairs of walks of tackle on tackle in the space; None: not searched
     )
     compounds_left: bool = False  # there is some, but too much of it to look at without a request
-    put_together: PutTogether | None = (
-        None  # what ropes bring that are, where those listed are of one piece
-    )
+    put_together: PutTogether | None = None  # of ropes, where those listed are of one piece
     not_held: int | None = None  # left out for want of a holding line; None: not requested
     unsearched: Unsearched | None = None
     left_out: int = 0  # setups that work at the planned ends of the ranges, but not at all ends

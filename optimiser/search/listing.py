@@ -165,11 +165,9 @@ class _Lister:
         if found.board.entries or at_once is not None or not joinable:
             return found
         longer = self._longer(kit)
-        return (
-            found
-            if longer is None
-            else self._search(longer, rules, only_rated=only_rated, most=most)
-        )
+        if longer is None:
+            return found
+        return self._search(longer, rules, only_rated=only_rated, most=most)
 
     def _longer(self, kit: Kit) -> Kit | None:
         """The kit with its ropes joined and lengthened; None where that makes none."""

@@ -130,6 +130,12 @@ def proof(ranking: Ranking, system: str = "metric") -> str:
             assert_never(never)
 
 
+def settled(ranking: Ranking, system: str = "metric") -> str:
+    """What the search has shown, and what ropes put together would bring."""
+    notes = (proof(ranking, system), more_if_put_together(ranking.put_together))
+    return "\n".join(note for note in notes if note)
+
+
 def of_one_piece(found: PutTogether | None) -> str:
     """Of which ropes an answer is proven, where others bring more."""
     return "" if found is None else "with ropes of one piece "

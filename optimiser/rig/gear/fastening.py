@@ -78,8 +78,8 @@ def at_best(kit: Kit, scene: Scene) -> AtBest:
         longest = 0.0
         for rope in kit.ropes:
             # Ropes that one strap or another lengthens have the same ends.
-            put_together = rope.joined and (rope.joined.bend is None)
-            same = (rope.gear, rope.ends, put_together)
+            by_a_strap = None if rope.joined is None else rope.joined.bend is None
+            same = (rope.gear, rope.ends, by_a_strap)
             if same not in eaten:
                 both = _ends_of(kit, rope, standing, hauling)
                 eaten[same] = min((a.eaten + b.eaten for a, b in both), default=inf)

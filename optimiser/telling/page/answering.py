@@ -153,10 +153,9 @@ def _listed(site: Site, found: Ranking, wanted: Wanted) -> Part:
     system = site.preferences.units
     first = found.setups[:1]
     notes = [
-        words.proof(found, system),
+        words.settled(found, system),
         words.spots_note(site),
         words.TWO_ROPES_LEFT if found.compounds_left else "",
-        words.more_if_put_together(found.put_together),
         f"Order: {words.order(found.order)}.",
         words.mark_note(found.setups),
         words.guesses(site, "worst"),
