@@ -8,8 +8,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from optimiser.rig.gear.assign import Filled
+from optimiser.rig.gear.joined import place_joins
 from optimiser.rig.gear.over_edges import enough
 from optimiser.rig.gear.room import has_room
+from optimiser.rig.gear.slots import Variant
 from optimiser.rig.ground.scene import Scene, at_stand
 from optimiser.rig.order import Key, Order
 from optimiser.site.roaming.rooms import Stand
@@ -39,6 +41,17 @@ def refined(filled: Filled, order: Order, floor: float) -> Filled:
         else:
             break
     return best
+
+
+def _joined_anew(variant: Variant | None) -> Variant | None:
+    """The variant with the bend of a joined rope where it may lie there, in the same part of the line; None
+    where it cannot."""
+    if variant is None or variant.join is None:
+        return variant
+    takes, needed = variant.standing.eaten, variant.rope_needed
+    every = place_joins(variant.row, variant.rope, standing_takes=takes, needed=needed)
+    same = (join for join in every if join.segment == variant.join.segment)
+    return next((replace(variant, join=join) for join in same), None)
 
 
 def _steps(spacing: float) -> Iterator[float]:
@@ -90,7 +103,7 @@ def _moved(filled: Filled, scene: Scene) -> Filled | None:
     row = filled.variant.row.on(scene)
     if not (row.evaluation.works.all() and row.works_throughout):
         return None
-    variant = filled.variant.on(row)
+    variant = _joined_anew(filled.variant.on(row))
     if variant is None or not variant.long_enough or not enough(row, variant.kit.protectors):
         return None
     moved = replace(filled, variant=variant)

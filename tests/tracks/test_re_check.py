@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from math import atan2, cos, degrees, sin
+from pathlib import Path
 
 import pytest
 
@@ -13,6 +14,7 @@ from optimiser.proof.place import stand
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Obstacle, Puller, Site
 from optimiser.site.roaming.stands import stands
+from tests.laws.judged import changed, listed, violated
 from tests.tampering.answers import Answer
 from tests.tampering.spoiling import stands_otherwise
 from tests.tracks.lane import LANE, YARD, site_text
@@ -156,3 +158,14 @@ def test_what_the_load_reaches_ahead_of_the_end_of_its_path_counts() -> None:
     notes = Notes()
     stand.check(replace(end, load=replace(site.load, overhang=2.0)), setup.puller, (), notes)
     assert any("where the load comes" in text for text in notes.found)
+
+
+def test_a_bend_lies_anew_where_the_puller_is_moved_by_less(tmp_path: Path) -> None:
+    """The line to the tractor is longest between its candidate spots: there more of the second rope is needed,
+    and the bend may come no nearer to the standing end than that leaves."""
+    _, heavier = changed("heavier", 502) or ({}, {})
+    (best, *_) = listed(heavier, tmp_path)
+
+    assert best["joined"]["bend"] is not None
+    assert best["standing"]["refined"]
+    assert violated("heavier", 502, tmp_path) == ""
