@@ -161,7 +161,7 @@ def test_what_the_load_reaches_ahead_of_the_end_of_its_path_counts() -> None:
 
 
 def test_a_bend_lies_anew_where_the_puller_is_moved_by_less(tmp_path: Path) -> None:
-    """The line to the tractor is longest between its candidate spots: there more of the second rope is needed,
+    """The line to the tractor is longer between its candidate spots: more of the second rope is needed there,
     and the bend may come no nearer to the standing end than that leaves."""
     _, heavier = changed("heavier", 502) or ({}, {})
     (best, *_) = listed(heavier, tmp_path)
