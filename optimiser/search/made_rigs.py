@@ -117,6 +117,9 @@ class OneRope(Rigs):
         bound = self._bound(ev, good)
         keep = self.sought.keep(bound)
         good, bound = good[keep], bound.pick(keep)
+        # With the least rope first the hopeful ones run between trees that stand too close for any gear.
+        roomy = self.roomy(ev, good, bound)
+        good, bound = good[roomy], bound.pick(roomy)
         rank = np.lexsort([good, -bound.margin, *reversed(bound.columns(self.sought.order))])
         return good[rank], bound.pick(rank)
 
