@@ -145,10 +145,11 @@ def _of_kind(kind: str) -> Iterator[Case]:
     weight = _weight(dict(read_document(OF_KINDS[kind]()).raw))
     sweep = ("sweep", f"load.weight={0.9 * weight:.0f}..{1.5 * weight:.0f} kg", "--steps", "3")
     yield Case(kind, "check", ("check",))
-    yield Case(kind, "down", ("lower", "--show", "1"))
     yield Case(kind, "sweep", (*sweep, "--processes", "1", *hold, *both, *down))
     if kind != "chosen spot":
+        yield Case(kind, "down", ("lower", "--show", "1"))
         yield Case(f"{kind}/heavy", "down", ("lower",))
+    if kind not in TAKES_LONG:
         yield Case(f"{kind}/robbed", "buy down", (*BUYING, "--stages", "1", "--down"))
     if kind == "way down":
         yield Case(f"{kind}/vague", "down", ("lower", "--show", "1"))

@@ -120,7 +120,9 @@ def test_no_file_is_written_over_and_nothing_is_looked_for_first(
     assert (files / "there.toml").read_text() == ""
 
 
-@pytest.mark.parametrize("name", cases(LOOKED_AT, quick=[], seldom=["short-rope", "gully-stone"]))
+@pytest.mark.parametrize(
+    "name", cases(LOOKED_AT, quick=[], seldom=["short-rope", "gully-stone", "field-roller"])
+)
 def test_every_option_gives_what_it_promises(name: str) -> None:
     document = read_document(EXAMPLES / f"{name}.toml")
     site = site_from_document(document)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.long import long
+from tests.long import long, rare
 
 ROOT = Path(__file__).parents[2]
 RUNS = (
@@ -21,6 +21,7 @@ RUNS = (
     ("gear", "--format", "json"),
 )
 QUICK = (RUNS[0], *RUNS[5:])
+SELDOM = (RUNS[4],)
 
 
 def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
@@ -38,7 +39,11 @@ def run(words: tuple[str, ...], hashes: str) -> tuple[int, bytes]:
 @pytest.mark.parametrize(
     "words",
     [
-        pytest.param(words, id=" ".join(words[:2]), marks=() if words in QUICK else long)
+        pytest.param(
+            words,
+            id=" ".join(words[:2]),
+            marks=() if words in QUICK else rare if words in SELDOM else long,
+        )
         for words in RUNS
     ],
 )

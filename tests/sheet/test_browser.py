@@ -67,7 +67,7 @@ def all_right(text: str, stages: int, drawings: int, folder: Path) -> None:
     cases(
         PAGES,
         quick=[None, next(p for p in EXAMPLES if p.stem == "crest-air")],
-        seldom=[p for p in EXAMPLES if p.stem in (*ALIKE, "bend")],
+        seldom=[p for p in EXAMPLES if p.stem in (*ALIKE, "bend", "side-tree", "meadow", "lane")],
     ),
     ids=lambda p: p.stem if p else "demonstration",
 )
