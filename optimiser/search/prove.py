@@ -33,9 +33,6 @@ BEAM = 250
 STANDS = 5
 """Of the candidate stands of one puller so many make the first list, evenly spread: the best of the others
 differ from theirs by little, and the proof looks at all. Fewer make a poorer list, more take longer."""
-SHORT = 0.1
-"""Units of effort: where one setup is enough, so much is first spent on the proof of each scene. Mostly it
-comes to its end; a first list is made where it does not."""
 PAIRS = 100_000
 """Partial walks times places grown at a time."""
 
@@ -112,13 +109,6 @@ def search(
         """Whether a further scene is looked at: for a proof each one is, be it to bound what is left."""
         return stop is Stop.PROVEN or clock.runs()
 
-    def settled(worker: Worker) -> bool:
-        """Whether a short look at all walks of a scene comes to its end; true where no scene has to be looked
-        at any more."""
-        short = clock.within(SHORT)
-        short.until = clock.until
-        return not clock.runs() or not _depth_first(*worker, board, order, short)
-
     def first(workers: Iterable[Worker]) -> list[Worker]:
         """The workers, once a good list is made of what they find."""
         with watch.on("tabulate"):
@@ -126,8 +116,6 @@ def search(
             for grower, _ in ready if stop is Stop.PROVEN else ():  # else the first may be enough
                 grower.tabulate()
         with watch.on("search"):
-            if stop is Stop.FIRST:
-                ready = [worker for worker in ready if not settled(worker)]
             if near:
                 for grower, confirmer in ready:
                     _follow(grower, confirmer, board, order, clock, near)
