@@ -167,7 +167,8 @@ def _checked(
     except RecursionError:
         faults.append(Fault(place="", message="lists or tables are nested too deep"))
     faults += (fault(key, message, lines) for key, message in name_faults(raw))
-    faults += (fault(key, message, lines) for key, message in nowhere_faults(raw))
+    nowhere = [fault(key, message, lines) for key, message in nowhere_faults(raw)]
+    faults += nowhere
     if unread is not None:
         # start-up time: only of a file that cannot be read
         from optimiser.site.doubts.mended import further_faults
@@ -175,7 +176,7 @@ def _checked(
         seen = set(faults)
         more = (fault(key, message, lines) for key, message in further_faults(raw, unread))
         faults += [found for found in more if found not in seen]
-    where_known = site is not None and not measures(site)
+    where_known = site is not None and not nowhere and not measures(site)
     if site is not None and not faults and not where_known:
         # start-up time: numbers are worked with only where there are readings
         from optimiser.site.measured.placing import placed

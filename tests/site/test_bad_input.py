@@ -421,3 +421,12 @@ def test_nothing_is_called_wrong_that_only_the_first_fault_hides(
 ) -> None:
     """Whether the rest is right depends on what was meant: it is not guessed."""
     assert {place for place, _ in found_in(SMALL.replace(old, new, 1))} == only
+
+
+def test_a_tree_without_a_place_is_one_clear_message() -> None:
+    """No two things are compared where one of them stands nowhere."""
+    begin = SMALL.index("at = ", SMALL.index("[[tree]]"))
+    text = SMALL[:begin] + SMALL[SMALL.index("\n", begin) + 1 :]
+    with pytest.raises(InputError) as error:
+        read_site(text)
+    assert "tree[1].at: missing: where it stands" in str(error.value)
