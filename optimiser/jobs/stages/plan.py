@@ -332,7 +332,10 @@ class _Planner:
             free = starts[-1] if starts[-1] > stuck else self.track.end
         except TimeUp:
             return replace(empty, proven=False)
-        bare = self._not_held(stuck, free) if explain else ()
+        try:
+            bare = self._not_held(stuck, free) if explain else ()
+        except TimeUp:
+            bare = ()  # that no plan exists is settled all the same
         if bare:
             gap = Gap(
                 from_m=self.track.at(stuck), to_m=self.track.at(free), misses=(), not_held=bare
