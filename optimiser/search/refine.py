@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.joined import place_joins
+from optimiser.rig.gear.joined import joins_of
 from optimiser.rig.gear.over_edges import enough
 from optimiser.rig.gear.room import has_room
 from optimiser.rig.gear.slots import Variant
@@ -48,9 +48,7 @@ def _joined_anew(variant: Variant | None) -> Variant | None:
     where it cannot."""
     if variant is None or variant.join is None:
         return variant
-    takes, needed = variant.standing.eaten, variant.rope_needed
-    every = place_joins(variant.row, variant.rope, standing_takes=takes, needed=needed)
-    same = (join for join in every if join.segment == variant.join.segment)
+    same = (join for join in joins_of(variant) if join.segment == variant.join.segment)
     return next((replace(variant, join=join) for join in same), None)
 
 

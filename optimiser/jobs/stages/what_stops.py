@@ -9,10 +9,10 @@ from optimiser.jobs.why.rating_limits import overload
 from optimiser.rig.build import build_setup
 from optimiser.rig.components import components, weakest
 from optimiser.rig.gear.assign import Filled
-from optimiser.rig.gear.joined import place_joins
+from optimiser.rig.gear.joined import joins_of
 from optimiser.rig.gear.room import hardware, has_room
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.gear.slots import Join, Variant
+from optimiser.rig.gear.slots import Variant
 from optimiser.rig.naming import spot
 from optimiser.rig.walk import Place
 from optimiser.search.bounds.bound_rows import Tables
@@ -115,14 +115,9 @@ class Rig:
                 owned = show(have, Dimension.LENGTH, self.system, Rounding.DOWN)
                 which = "the rope" if len(variant.lines) == 1 else line.rope.name
                 return f"{which} is too short: {shown} needed, {owned} owned"
-        if variant.rope.joined is not None and not self._joins(variant):
+        if variant.rope.joined is not None and not joins_of(variant):
             return "the join of the rope would come to a block"
         return ""
-
-    @staticmethod
-    def _joins(v: Variant) -> list[Join]:
-        takes = v.standing.eaten
-        return list(place_joins(v.row, v.rope, standing_takes=takes, needed=v.rope_needed))
 
     def _pieces(self, variant: Variant, caps: Caps) -> str:
         filled = self._refilled(variant)
@@ -150,7 +145,7 @@ class Rig:
         """The same pieces at the same places, with what they carry on another stretch."""
         if variant.join is None:
             return self._with(variant)
-        ways = [self._with(replace(variant, join=join)) for join in self._joins(variant)]
+        ways = [self._with(replace(variant, join=join)) for join in joins_of(variant)]
         return next((filled for filled in ways if has_room(filled)), ways[0])
 
     def _with(self, variant: Variant) -> Filled:

@@ -17,7 +17,7 @@ from catalogue.gear import Chain, Rope, Strap, Termination
 from optimiser.rig.gear.ends import LINK, SHACKLED, STRAP, RopeEnd
 from optimiser.rig.gear.kit import Kit, rope_capacity
 from optimiser.rig.gear.row import RigRow
-from optimiser.rig.gear.slots import Join
+from optimiser.rig.gear.slots import Join, Variant
 from optimiser.site.model import Fixture, Joined, Owned
 
 CLEAR = 0.5
@@ -182,6 +182,12 @@ def place_joins(
         # A knot would jam on an edge.
         if least <= min(high, first) and not row.bends_in(segment):
             yield Join(segment=segment, least=least, most=high, reach=first)
+
+
+def joins_of(variant: Variant) -> list[Join]:
+    """Where the join of a variant's rope may lie, by `place_joins`."""
+    takes, needed = variant.standing.eaten, variant.rope_needed
+    return list(place_joins(variant.row, variant.rope, standing_takes=takes, needed=needed))
 
 
 def windows(line_to: npt.NDArray[np.float64]) -> list[tuple[float, float]]:

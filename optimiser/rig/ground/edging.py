@@ -85,10 +85,7 @@ def _by_kind(kit: Kit) -> list[list[Owned[Rope]]]:
 
 def _kinds(rope: Owned[Rope]) -> tuple[Rope, ...]:
     """The kinds of rope that run over an edge: where it is put together, of its parts."""
-    if rope.joined is None:
-        return (rope.gear,)
-    parts = (rope.joined.first, rope.joined.second)
-    return tuple(part.gear for part in parts if is_of(part, Rope))
+    return tuple(part.gear for part in rope.parts if is_of(part, Rope))
 
 
 def _ends(on: Protector, rope: Rope) -> tuple[float, float]:
