@@ -42,7 +42,7 @@ def rests(point: Point) -> Rest:
     keeps, balance = (c * point.normal[2] for c in (point.sure, point.leg.resistance_low))
     if falls <= keeps + LEVEL:
         return Rest.RESTS
-    near = falls < max(balance, keeps + figure("hold", "told_apart"))
+    near = falls < max(balance, keeps + figure("hold", "told_apart")) - LEVEL
     return Rest.TOO_CLOSE if near else Rest.RUNS
 
 

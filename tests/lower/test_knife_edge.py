@@ -67,6 +67,16 @@ def test_status_and_force_on_both_sides_of_the_balance(
         assert out["setups"] == []
 
 
+@pytest.mark.parametrize("c", [0.05, 0.06, 0.07, 0.1, 0.12, 0.15, 0.2, 0.25, 0.3, 0.35])
+def test_exactly_at_the_balance_it_runs(
+    c: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As people write files, with round numbers: search and re-check fall on the same side."""
+    assert lowered(tmp_path, capsys, round(RUN * c, 3), str(c))["zones"][0]["status"] == "runs"
+    half = lowered(tmp_path, capsys, round(RUN * c / 2.0, 3), str(c))
+    assert half["zones"][0]["status"] == "rests"
+
+
 @settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     c=st.floats(0.001, 0.35).map(lambda x: round(x, 4)),

@@ -25,7 +25,7 @@ def status(*, slope_sin: Num, slope_cos: Num, resistance_low: Num, resistance_su
     """
     keeps = resistance_sure * np.asarray(slope_cos)
     balance = np.maximum(resistance_low * slope_cos, keeps + number("hold", "told_apart").value)
-    moves = np.where(slope_sin < balance, Rest.TOO_CLOSE, Rest.RUNS)
+    moves = np.where(slope_sin < balance - LEVEL, Rest.TOO_CLOSE, Rest.RUNS)
     return np.where(_rests(slope_sin, slope_cos, resistance_sure), Rest.RESTS, moves)
 
 
