@@ -136,21 +136,26 @@ def _broken(law: str, before: Document, after: Document, folder: Path) -> str:
     if (joined_before, joined_after) == ((False, True) if harder else (True, False)):
         return ""  # ropes are joined only where none of one piece does, whatever margin that would bring
     most, least = (was, now) if harder else (now, was)
-    if least > most * (1.0 + NEAR) and not _held_otherwise(easy, hard, folder):
+    if least > most * (1.0 + NEAR) and not _within_the_band(easy, hard, folder):
         return f"margin {least:.9f} of the harder job, {most:.9f} of the easier one"
     return ""
 
 
-def _held_otherwise(easy: Document, hard: Document, folder: Path) -> bool:
+def _within_the_band(easy: Document, hard: Document, folder: Path) -> bool:
     """Whether the setup of the greatest margin of the harder job is in the other list with another hold on
-    the load: of one walk the first by the order is listed, which may have less margin within its band."""
+    the load, or another place of the puller by decimetres: of one walk the first by the order is listed, and
+    within a band of margin that is the one of least rope."""
     best = max(every(hard, folder), key=lambda setup: float(setup["margin"]))
-    same = [
-        setup
+    return any(
+        float(setup["margin"]) > float(best["margin"]) - BAND
         for setup in every(easy, folder)
-        if setup["reeving"] == best["reeving"] and setup["attachment"] != best["attachment"]
-    ]
-    return any(float(setup["margin"]) > float(best["margin"]) - BAND for setup in same)
+        if setup["reeving"] == best["reeving"] and _chosen_in_a_band(setup, best)
+    )
+
+
+def _chosen_in_a_band(one: Any, other: Any) -> bool:
+    moved = any(setup["standing"] and setup["standing"]["refined"] for setup in (one, other))
+    return moved or bool(one["attachment"] != other["attachment"])
 
 
 def _put_together(setups: list[Any]) -> bool:

@@ -42,6 +42,18 @@ def test_where_one_rope_does_none_is_joined_whatever_margin_that_would_bring(
     assert violated("more pull", 39, tmp_path) == ""
 
 
+def test_within_a_band_of_margin_the_puller_is_moved_for_less_rope(tmp_path: Path) -> None:
+    """On rougher ground the tractor of bank 595 stays where margin is a trifle greater."""
+    before, after = changed("rougher", 595) or (None, None)
+    assert before is not None
+    assert after is not None
+    one, other = listed(before, tmp_path)[0], listed(after, tmp_path)[0]
+    assert one["margin"] < other["margin"] < one["margin"] * 1.001
+    assert one["rope_needed_m"] < other["rope_needed_m"]
+    assert (one["standing"]["refined"], other["standing"]["refined"]) == (True, False)
+    assert violated("rougher", 595, tmp_path) == ""
+
+
 def test_the_banks_are_no_empty_claim(tmp_path: Path) -> None:
     """Every feature comes up, and most of the banks can be hauled."""
     assert {name for number in range(30) for name in features(number)} == set(FEATURES)
