@@ -11,6 +11,7 @@ from optimiser.commands.options import (
     answer,
     form_option,
     hold_option,
+    join_ropes_option,
     search_options,
 )
 
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="The best way down in each cell (as lower lists them first), in place of the best haul.",
 )
+@join_ropes_option
 @search_options
 @hold_option
 @form_option
@@ -68,6 +70,7 @@ def command(
     processes: int | None,
     buying: bool,
     compound: bool,
+    join_ropes: bool | None,
     down: bool,
     by: tuple[str, ...] | None,
     without: tuple[str, ...],
@@ -95,6 +98,7 @@ def command(
     if buying and hold:
         raise click.UsageError("--buying counts no second lines: leave out either it or --hold")
     given = {"--hold": hold, "--buying": buying, "--compound": compound, "--by": by is not None}
+    given |= {"--join-ropes": join_ropes is True, "--whole-ropes": join_ropes is False}
     if down and any(given.values()):
         option = next(name for name, there in given.items() if there)
         raise click.UsageError(f"{option} is of hauls: leave out either it or --down")
@@ -110,6 +114,7 @@ def command(
         without=without,
         time_limit=time_limit,
         compound=compound,
+        join_ropes=join_ropes,
         hold=hold,
         down=down,
     )

@@ -1,6 +1,6 @@
 """Looks whether ropes that are put together bring more margin than those of one piece, which come first."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from catalogue.gear import Rope
@@ -12,10 +12,23 @@ from optimiser.rig.setup import PutTogether
 from optimiser.search.clock import Clock
 from optimiser.search.prove import Stop, search
 from optimiser.search.rules import Rules
-from optimiser.site.model import Site, is_of
+from optimiser.site.model import Owned, Site, is_of
 
 EFFORT = 1.0
 """Units of effort that it may take: mostly a tenth of that is enough."""
+
+
+def are_whole(ropes: Iterable[Owned[Rope]]) -> bool:
+    """Whether there are ropes, and none of them is joined or lengthened."""
+    joins = [rope.joined for rope in ropes]
+    return bool(joins) and not any(joins)
+
+
+def may_bring_more(site: Site, kit: Kit, margin: float) -> PutTogether | None:
+    """What is known of ropes that are joined or lengthened without looking, where those of one piece bring a
+    margin: None where there are none, or where the margin is enough."""
+    left_out = margin < site.preferences.enough and may_be_joined(kit.rated_only)
+    return PutTogether(margin=None) if left_out else None
 
 
 def more_margin(
@@ -23,10 +36,9 @@ def more_margin(
 ) -> PutTogether | None:
     """What ropes that are joined or lengthened bring on a stretch where those of one piece bring a margin:
     None where that is no band more, or where the margin is enough."""
-    enough = site.preferences.enough
-    strong = kit.rated_only
-    if margin >= enough or not may_be_joined(strong):
+    if may_bring_more(site, kit, margin) is None:
         return None
+    enough, strong = site.preferences.enough, kit.rated_only
     clock = clock.patient(EFFORT)
     outcome = search(
         [scene for scene in scenes if scene.rated],

@@ -203,7 +203,8 @@ class MissesQuestion(SearchQuestion):
 class SweepQuestion(SearchQuestion):
     """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; None: 9 of
     one number, 7 of each of two; `guesses`:
-    the end of every range in the site that is planned for; `by`, `compound` and `hold` as of a ranking, but
+    the end of every range in the site that is planned for; `by`, `compound`, `join_ropes` and `hold` as of a
+    ranking, but
     tackle on tackle is left out unless requested; `down`: the best way down in place of the best haul, which
     has one order and one rope, and is a second line itself; `time_limit` [s]: for each cell."""
 
@@ -211,13 +212,17 @@ class SweepQuestion(SearchQuestion):
     guesses: Corner = "worst"
     by: tuple[str, ...] | None = None
     compound: bool = False
+    join_ropes: bool | None = None
     hold: bool = False
     down: bool = False
 
     def __post_init__(self) -> None:
         super().__post_init__()
         counts_of(self.by or ())
-        words = (("by", self.by), ("compound", self.compound), ("hold", self.hold))
+        joining = self.join_ropes is not None
+        words = (
+            ("by", self.by), ("compound", self.compound), ("join_ropes", joining), ("hold", self.hold)
+        )  # fmt: skip
         of_hauls = [word for word, given in words if given]
         if self.down and of_hauls:
             raise ValueError(f"a way down has no '{of_hauls[0]}': that is a word of hauls")

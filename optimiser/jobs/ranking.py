@@ -6,7 +6,7 @@ What `optimiser.jobs.rank` answers with; other jobs take it for other gear, stre
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
-from optimiser.jobs.put_together import more_margin
+from optimiser.jobs.put_together import are_whole, may_bring_more, more_margin
 from optimiser.jobs.question import RANK, MissesQuestion, RankQuestion
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
@@ -147,11 +147,12 @@ def _put_together(
     clock: Clock,
 ) -> PutTogether | None:
     """What ropes that are put together bring beyond a list of rigs with ropes of one piece."""
-    lines = (line for rig, _ in rigs for line in rig.variant.lines)
-    whole = bool(rigs) and all(line.rope.joined is None for line in lines)
-    if not whole or question.join_ropes is not None or question.hold:
+    ropes = [line.rope for rig, _ in rigs for line in rig.variant.lines]
+    if question.join_ropes is not None or not are_whole(ropes):
         return None
     most = max(rig.margin for rig, _ in rigs)
+    if question.hold:  # a haul of more margin may leave too little for its second lines
+        return may_bring_more(site, gear, most)
     return more_margin(site, every, gear, question.rules(site), most, clock)
 
 

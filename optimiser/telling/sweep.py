@@ -193,6 +193,9 @@ STOP: Record[Stop] = Record("stop", "what stops the rig that comes nearest where
 InUnits = tuple[Sweep, str]
 """A sweep, and the units of what is in words."""
 
+OF_ONE_PIECE = (
+    "whether a cell's ropes are of one piece, and what others put together bring was left out"
+)
 SWEEP: Record[InUnits] = Record("sweep", "the best setups while one or two numbers of a site are varied", (
     Column("varied", lambda s: s[0].axes, Many(AXIS), "what is varied"),
     Column("cells", lambda s: [Shown(s[0], cell, s[1]) for cell in s[0].cells], Many(CELL),
@@ -203,6 +206,7 @@ SWEEP: Record[InUnits] = Record("sweep", "the best setups while one or two numbe
     Column("setups", lambda s: {mark: setup.reeving for mark, setup in s[0].examples()}, Named(TEXT),
            "by letter the reeving of one of its setups"),
     Column("proven", lambda s: s[0].proven, FLAG, "whether every cell is proven best"),
+    Column("of_one_piece", lambda s: s[0].of_one_piece, FLAG, OF_ONE_PIECE),
 ))  # fmt: skip
 
 
@@ -215,6 +219,12 @@ NOT_LOOKED_FOR = "Between two cells with the same best setup no further change i
 ON_ONE_LINE = (
     " Where several lines of cells change alike between the same two values, every step in between is "
     "looked for on one of them, and on the others where it is found there."
+)
+
+
+LEFT_WHOLE = (
+    "Where ropes of one piece do, only those are compared: ropes that are joined, or lengthened by a strap "
+    "or chain, may bring more margin: `--join-ropes` compares them too."
 )
 
 
@@ -242,6 +252,8 @@ def report(found: Sweep, system: str, *, priced: bool = False) -> list[Block]:
     if found.down:
         blocks.append(("", WHOLE_WAY))
     blocks.append(("", explained(("margin", "turn") if found.down else ("margin", "reset"))))
+    if found.of_one_piece:
+        blocks.append(("", LEFT_WHOLE))
     if not found.proven:
         blocks.append(("", f"NOT proven ({cut_short()}): better setups may exist in some cells."))
     return blocks

@@ -133,3 +133,33 @@ def test_a_plan_states_it_and_takes_them_on_request(run: Run) -> None:
     assert plain["joined"] is None
     assert requested["margin"] == run.json("rank", "--join-ropes")["setups"][0]["margin"]
     assert requested["margin"] > plain["margin"] + 0.1
+
+
+@pytest.mark.parametrize("command", ["rank", "stages"])
+def test_it_is_stated_too_where_setups_are_to_be_kept_in_hand(run: Run, command: str) -> None:
+    """Which of them would have a second line is not looked for."""
+    text = " ".join(run.text(command, "--hold").split())
+
+    assert "Proven: with ropes of one piece no better" in text
+    assert "strap or chain, may bring more margin: `--join-ropes` lists them too." in text
+    assert run.json(command, "--hold")["margin_if_put_together"] is None
+    assert "may bring more" not in run.text(command, "--hold", "--join-ropes")
+
+
+def test_a_sweep_states_it_and_takes_them_on_request(run: Run) -> None:
+    words = ("sweep", "load.weight=660..700 kg", "--steps", "2", "--processes", "1")
+    plain, requested = run.json(*words), run.json(*words, "--join-ropes")
+
+    assert "may bring more margin: `--join-ropes`" in " ".join(run.text(*words).split())
+    assert (plain["of_one_piece"], requested["of_one_piece"]) == (True, False)
+    assert "may bring more" not in run.text(*words, "--join-ropes")
+    for one, other in zip(plain["cells"], requested["cells"], strict=True):
+        assert other["margin"] > one["margin"] + 0.1
+
+
+def test_ropes_to_be_joined_are_no_word_of_a_way_down(
+    run: Run, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["sweep", "load.weight=660..700 kg", "--down", "--whole-ropes"]
+    assert main(words) == 2
+    assert "--whole-ropes is of hauls: leave out either it or --down" in capsys.readouterr().err

@@ -13,6 +13,7 @@ from optimiser.jobs.stages.words import between
 from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.ground.stretches import stretches
 from optimiser.rig.setup import Way
+from optimiser.search.stages.finder import TimeUp
 from optimiser.site.model import Site
 from tests.holding.ground import UP, path, tree
 from tests.long import cases
@@ -153,3 +154,18 @@ def test_with_one_rope_nothing_is_looked_at_where_the_load_has_to_be_held() -> N
     assert (
         plan.searches == 0
     )  # without that thought every rig is made, and refused for want of a rope
+
+
+def test_where_the_time_is_up_before_the_reason_is_known_there_is_an_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """That no plan exists was proven before."""
+
+    def up(*_: object) -> tuple[object, ...]:
+        raise TimeUp
+
+    monkeypatch.setattr("optimiser.jobs.stages.plan.not_held", up)
+    plan = plan_of(bank(2.0), explain=True)
+    assert plan.proven
+    assert not plan.stages
+    assert plan.gap is None or not plan.gap.not_held

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import Lowering
+from optimiser.jobs.put_together import are_whole, may_bring_more
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
+from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.sharing import Shared
 from optimiser.rig.order import BAND, Key, Order
 from optimiser.rig.setup import LoweringSetup, Ranking, Setup
@@ -42,7 +44,7 @@ class Job:
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What is found for one cell: the best setups, hauls or ways down. `rests`: there is nothing to let down
-    on a rope."""
+    on a rope. `of_one_piece`: ropes that are put together were left out, and may bring more margin."""
 
     setups: tuple[Setup, ...] | tuple[LoweringSetup, ...]
     proven: bool
@@ -50,6 +52,7 @@ class Answer:
     as_good: tuple[Setup, ...] | tuple[LoweringSetup, ...] = ()
     measured: "LeftOpen | None" = None
     rests: bool = False
+    of_one_piece: bool = False
 
 
 @dataclass
@@ -75,6 +78,7 @@ class Worker:
             without=given.without,
             time_limit=given.time_limit,
             compound=given.compound,
+            join_ropes=given.join_ropes,
             explain=False,
             hold=given.hold,
         )
@@ -83,7 +87,8 @@ class Worker:
         cost = self._cost(site, ranking) if in_full else None
         measured = _measured(site, ranking) if in_full else None
         as_good = tuple(order.as_good_as_first(ranking.setups, _ordered))
-        return Answer(ranking.setups, ranking.proven, cost, as_good, measured)
+        whole = given.join_ropes is None and _of_one_piece(site, ranking)
+        return Answer(ranking.setups, ranking.proven, cost, as_good, measured, of_one_piece=whole)
 
     def _down(self, site: Site, *, in_full: bool) -> Answer:
         """The best holds for the whole way down."""
@@ -107,6 +112,13 @@ class Worker:
             return None
         does = any(not setup.unrated for setup in ranking.setups)
         return 0.0 if does else self.job.cost(site)
+
+
+def _of_one_piece(site: Site, ranking: Ranking) -> bool:
+    """Whether the best has ropes of one piece, where those that are put together may bring more margin."""
+    best = ranking.setups[:1]
+    whole = are_whole(line.rope for setup in best for line in setup.lines)
+    return whole and may_bring_more(site, kit_of(site), best[0].margin) is not None
 
 
 def _measured(site: Site, ranking: Ranking) -> "LeftOpen | None":

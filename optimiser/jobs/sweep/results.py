@@ -25,7 +25,8 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 class Cell:
     """The best setup, or way down, with the axes at some values; None: none works. `proven` False: the search
     ran out of time. `cost`: of the least to buy, where that was requested; None: not requested, or nothing
-    does. `rests`: no rope has to hold the load on its way down, so that there is no setup either."""
+    does. `rests`: no rope has to hold the load on its way down, so that there is no setup either.
+    `of_one_piece`: ropes that are put together were left out, and may bring more margin."""
 
     values: tuple[float, ...]
     setup: Rig | None
@@ -36,6 +37,7 @@ class Cell:
         None  # what readings leave open of the setup, in cells of the grid
     )
     rests: bool = False
+    of_one_piece: bool = False
 
     @property
     def works(self) -> bool:
@@ -97,6 +99,11 @@ class Sweep:
     def proven(self) -> bool:
         """Whether every cell is proven best."""
         return all(cell.proven for cell in (*self.cells, *self.between))
+
+    @property
+    def of_one_piece(self) -> bool:
+        """Whether ropes that are put together were left out somewhere, and may bring more margin there."""
+        return any(cell.of_one_piece for cell in (*self.cells, *self.between))
 
     @cached_property
     def letters(self) -> dict[object, str]:

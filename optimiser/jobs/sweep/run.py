@@ -191,6 +191,7 @@ def _cell(point: Point, answer: Answer) -> Cell:
         as_good=answer.as_good,
         measured=answer.measured,
         rests=answer.rests,
+        of_one_piece=answer.of_one_piece,
     )
 
 
