@@ -17,6 +17,7 @@ import tomlkit
 
 from optimiser.site.overrides import changed
 from optimiser.site.reading import read_document
+from tests.answers.figures import figures
 from tests.commands.test_every_kind import SITES as OF_KINDS
 from tests.house.imports import ROOT
 from tests.laws.banks import bank
@@ -28,6 +29,8 @@ SHOP = (
     "snatch-75-bronze,,30\nsling-30-2m,,10\nshackle-11,,8\n"
 )
 BUYING = ("buy", "--prices", "shop.csv", "--only-my-list", "--show", "1")
+FIGURES = ("--format", "json")
+"""Requests every figure in place of what is printed for people, and no words."""
 HEAVY = 8.0
 """What a load that nothing hauls weighs more than that of the site."""
 TAKES_LONG = ("two ropes", "over an edge", "chosen spot", "two trees")
@@ -45,6 +48,10 @@ DOWN = ("bend", "field-roller", "meadow")
 """Examples that are asked for stages, and for a way down."""
 BANKS = (0, 1, 2, 3, 4, 6, 7, 8, 10, 11)
 """Of those that the laws are tried on."""
+MORE_BANKS = (13, 14, 16, 17, 18, 19, 20, 21, 23, 25, 27, 31, 33, 34, 35)
+"""Those of which the figures are kept."""
+READ = ("dinghy", "misread-tape", "read-pull")
+"""Examples in which something was read off a tape or a scale."""
 
 Document = dict[str, Any]
 
@@ -71,7 +78,7 @@ class Case:
         """What the command prints, with its exit code. `shop.csv` has to be in the working folder."""
         words = [_reeving(self.site) if word == "REEVING" else word for word in self.words]
         code, text = printed(site_text(self.site), *words)
-        return f"exit {code}\n{text}"
+        return f"exit {code}\n{figures(json.loads(text)) if set(words) >= set(FIGURES) else text}"
 
 
 def _as_it_is(document: Document) -> Document:
@@ -145,6 +152,8 @@ def _of_kind(kind: str) -> Iterator[Case]:
     weight = _weight(dict(read_document(OF_KINDS[kind]()).raw))
     sweep = ("sweep", f"load.weight={0.9 * weight:.0f}..{1.5 * weight:.0f} kg", "--steps", "3")
     yield Case(kind, "check", ("check",))
+    if kind not in TAKES_LONG:
+        yield Case(kind, "down figures", ("lower", "--show", "1", *FIGURES))
     yield Case(kind, "sweep", (*sweep, "--processes", "1", *hold, *both, *down))
     if kind != "chosen spot":
         yield Case(kind, "down", ("lower", "--show", "1"))
@@ -155,6 +164,7 @@ def _of_kind(kind: str) -> Iterator[Case]:
         yield Case(f"{kind}/vague", "down", ("lower", "--show", "1"))
         return
     yield Case(kind, "rank", ("rank", "--top", "4", *hold))
+    yield Case(kind, "figures", ("show", "1", *FIGURES, *hold))
     yield Case(kind, "why", ("why", "REEVING", *hold))
     yield Case(f"{kind}/vague", "show", ("show", "1", *hold))
     yield Case(f"{kind}/heavy", "why", ("why", "REEVING", *hold))
@@ -173,4 +183,7 @@ def cases() -> list[Case]:
         *(Case(name, "down", ("lower", "--show", "1")) for name in DOWN),
         *(Case(f"bank {number}", "show", ("show", "1")) for number in BANKS),
         *(Case(f"bank {number}", "down", ("lower", "--show", "1")) for number in BANKS[::3]),
+        *(Case(f"bank {number}", "figures", ("show", "1", *FIGURES)) for number in MORE_BANKS),
+        *(Case(name, "figures", ("show", "1", *FIGURES)) for name in READ),
+        *(Case(name, "stages figures", ("stages", *FIGURES)) for name in IN_STAGES[1::3]),
     ]
