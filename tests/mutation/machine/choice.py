@@ -16,7 +16,7 @@ from tests.mutation.machine.edits import Edit
 
 FEW = 12
 """Files of tests that are loaded anew for a fault: a file costs as much as several of its tests."""
-OF_A_FILE = 2
+OF_A_FILE = defaultdict(lambda: 2, {"tests/answers/test_answers.py": 15})
 """Tests of every file of tests that are run in any case, so that dear ones have their turn too."""
 ALWAYS_OF_DATA = (
     "tests/catalogue", "tests/terminations", "tests/validation/test_source", "tests/answers",
@@ -144,7 +144,7 @@ class Choice:
         for test in listed:
             file = test.name.split("::")[0]
             of_file[file] += 1
-            (first if of_file[file] <= OF_A_FILE else rest).append(test)
+            (first if of_file[file] <= OF_A_FILE[file] else rest).append(test)
         chosen, spent = [], 0.0
         for test in (*first, *rest):
             cost = self._cost(test)[0]
