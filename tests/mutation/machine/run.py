@@ -21,9 +21,14 @@ LOOKED_AT = (
     "mechanics", "geometry", "gear", "proof", "validation", "laws", "properties", "lower", "uncertainty",
     "stages", "compound", "holding", "terminations", "catalogue", "search", "tracks", "made", "shared",
     "edges", "lever", "measured", "survey", "pulled", "conditions", "ranking", "buy", "why", "site",
-    "answers",
+    "answers", "sheet",
 )  # fmt: skip
 """Folders of tests that may notice a fault of the machine's."""
+LONG_TOO = (
+    "stages", "lower", "uncertainty", "compound", "holding", "tracks", "measured", "edges", "proof",
+    "validation", "ranking", "sweep", "shared", "terminations", "made", "conditions",
+)  # fmt: skip
+"""Those whose tests that are marked long may notice it too."""
 
 
 def cache() -> Path:
@@ -35,17 +40,18 @@ def cache() -> Path:
 
 
 def make_map(folder: Path) -> None:
-    """Run the tests that are not marked long once, noting which lines each runs. Folders of tests that are
-    noted already are left out."""
+    """Run the tests once, those marked long of some folders only, noting which lines each runs. Folders of
+    tests that are noted already are left out."""
     folder.mkdir(exist_ok=True)
-    for name in LOOKED_AT:
-        notes = folder / name
+    quick = [(name, name, "not long") for name in LOOKED_AT]
+    for name, called, marked in (*quick, *((name, f"{name}-long", "long") for name in LONG_TOO)):
+        notes = folder / called
         if notes.exists():
             continue
-        click.echo(f"looking at tests/{name}")
+        click.echo(f"looking at tests/{name} ({marked})")
         subprocess.run(
             [
-                sys.executable, "-m", "pytest", "-q", "-m", "not long", "-p", "no:cacheprovider",
+                sys.executable, "-m", "pytest", "-q", "-m", marked, "-p", "no:cacheprovider",
                 "-p", "tests.mutation.machine.touched", f"tests/{name}",
             ],
             cwd=ROOT,
