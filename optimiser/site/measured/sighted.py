@@ -246,7 +246,7 @@ class _Sighting:
         label = place((*key, "square"))
         a, b = line
         if a == start:
-            value, sigma = 0.0, square() * abs(aside)
+            value, sigma = 0.0, max(square() * abs(aside), DEFINED)  # beside it by nothing: on it
             self.out.observations.append(
                 Along(start=a, end=b, point=end, value=value, sigma=sigma, label=label, level=True)
             )
