@@ -12,7 +12,7 @@ from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.rig.ground.clearance import Runs
-from optimiser.rig.ground.sweeping import dips
+from optimiser.rig.ground.sweeping import dips, dips_along_run
 from optimiser.site.model import Site
 from tests.oracle.enumeration import enumerate_setups
 from tests.oracle.ground import dips_between
@@ -184,6 +184,9 @@ def test_lowest_over_a_point_between_two_ends(seed: int) -> None:
         theirs = dips_between(
             site, [tuple(at)], tuple(still), tuple(one), tuple(other), loose=False
         )
+        spots = np.array((one, other))
+        along = dips_along_run(site, at[None], still[None], spots, both_ends=True)
+        assert bool(along[0]) == mine
         assert (mine or ends_low) == low
         assert (theirs or ends_low) == low
 
