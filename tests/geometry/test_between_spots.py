@@ -120,20 +120,21 @@ def test_a_log_at_hand_is_laid_where_lines_touch_at_the_spots() -> None:
     assert code == 3
 
 
-def test_lowest_beside_a_point_straight_downhill() -> None:
+@pytest.mark.parametrize("turned", [0.0, 30.0, -75.0, 180.0])
+def test_lowest_beside_a_point_straight_downhill(turned: float) -> None:
     """Lines from 2 m up go down 1 in 2 at 40° to the way to a point 4 m off: at 20° their foot is lowest,
     0.235 m up; passing over the point it is 0.47 m, leaving it at 30° 0.295 m."""
-    still, way = np.array((0.0, 0.0, 2.0)), np.radians((-35.0, 35.0))
+    by = np.radians(turned)
+    still, way = np.array((0.0, 0.0, 2.0)), by + np.radians((-35.0, 35.0))
     flat = 10.0 * np.stack([np.cos(way), np.sin(way)], axis=1)
-    falls = 0.5 * flat @ np.array((np.cos(np.radians(40.0)), np.sin(np.radians(40.0))))
+    falls = 0.5 * flat @ np.array((np.cos(by + np.radians(40.0)), np.sin(by + np.radians(40.0))))
     one, other = ((x, y, 2.0 - z) for (x, y), z in zip(flat, falls, strict=True))
     before, after = (Runs.between(still, np.array(end)) for end in (one, other))
     for top, low in ((0.18, False), (0.22, True)):
-        point = np.array((4.0, 0.0, top))
+        x, y = 4.0 * np.cos(by), 4.0 * np.sin(by)
+        point = np.array((x, y, top))
         assert bool(dips(before, after, point, within=2.0, above=0.05, both_ends=True)) == low
-        theirs = dips_between(
-            _site(0.2), [(4.0, 0.0, top)], (0.0, 0.0, 2.0), one, other, loose=False
-        )
+        theirs = dips_between(_site(0.2), [(x, y, top)], (0.0, 0.0, 2.0), one, other, loose=False)
         assert theirs == low
 
 

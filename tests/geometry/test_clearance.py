@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from optimiser.rig.ground.clearance import Runs, runs_hit_post
-from optimiser.rig.ground.sweeping import sweeps_post
+from optimiser.rig.ground.sweeping import sweeps_post, swept_along_run
 from optimiser.site.model import Obstacle
 from tests.geometry.plain import SITE, scene, tree, with_post
 
@@ -83,6 +83,16 @@ def test_a_trunk_is_no_obstacle_to_its_own_line_only() -> None:
     free = scene(row).clear_from_load
     assert free[1].all()
     assert not free[2].any()
+
+
+def test_nor_as_the_puller_goes_along_its_run() -> None:
+    """The line from behind a trunk turns round it, over its middle: no matter if it hangs there."""
+    row = replace(SITE, anchors=(tree("near", (20.0, 0.0, 0.0)),))
+    begin, spots = np.array([[19.9, 0.0, 0.5]]), np.array([[30.0, -3.0, 0.5], [30.0, 3.0, 0.5]])
+    assert swept_along_run(row, begin, spots, None)[0]
+    assert swept_along_run(row, begin, spots, None, own=["far"])[0]
+    assert not swept_along_run(row, begin, spots, None, own=["near"])[0]
+    assert not swept_along_run(row, begin, spots, "near")[0]
 
 
 def test_the_line_over_the_crest_must_clear_it() -> None:

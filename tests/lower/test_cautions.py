@@ -22,8 +22,8 @@ CLIMBS: Leg = (-0.2, "0.2..0.5")
 CLIMBS_AND_RUNS: Leg = (-1.5, "0.1..0.2")
 
 
-def cautions(*legs: Leg) -> dict[str, str]:
-    """By key the cautions of the best way down a path of legs, the lowest first."""
+def down(*legs: Leg) -> str:
+    """The site file of a path of legs, the lowest first."""
     text = site_text(0.0, "0.1", extra='knots = ["bowline", "round-turn-two-half-hitches"]')
     x, z, path = 0.0, 0.0, ""
     for rise, resists in legs:
@@ -34,8 +34,12 @@ def cautions(*legs: Leg) -> dict[str, str]:
     for beyond in ("14.0", "18.0", "26.0"):  # the oak and the people stand behind the upper end
         text = text.replace(f'"{beyond} m"', f'"{float(beyond) + x - 10.0} m"')
     text = text.replace(', "0.0 m"]\ndiameter', f', "{z} m"]\ndiameter')
-    text = text.replace('3 m", "0.0 m"]', f'3 m", "{z} m"]').replace('"50 m"', '"90 m"')
-    _, out = answered(text, "lower")
+    return text.replace('3 m", "0.0 m"]', f'3 m", "{z} m"]').replace('"50 m"', '"90 m"')
+
+
+def cautions(*legs: Leg) -> dict[str, str]:
+    """By key the cautions of the best way down a path of legs, the lowest first."""
+    _, out = answered(down(*legs), "lower")
     best = out["setups"][0]
     return {caution["key"]: caution["text"] for caution in best["cautions"]}
 
@@ -63,6 +67,29 @@ def test_where_it_climbs_it_may_run_back_from_a_part_of_the_way(
     legs: tuple[Leg, ...], runs: bool
 ) -> None:
     assert ("may run back" in cautions(*legs)["climbs"]) == runs
+
+
+def test_a_stretch_of_two_legs_is_pushed_as_the_worse_one_takes() -> None:
+    _, out = answered(down(STEEP, RESTS_MORE, RESTS, STEEP), "lower")
+    _, rests, _ = out["zones"]
+    assert rests["status"] == "rests"
+    assert f"{rests['push_N'] / 1000.0:.2f} kN" == moved(RESTS_MORE)
+
+
+def test_bark_is_cut_on_a_tree_only() -> None:
+    """A post has none: it is not wrapped."""
+    assert "Wrap oak" in cautions(STEEP)["bark"]
+    post = down(STEEP).replace("[[tree]]", '[[anchor]]\nkind = "post"')
+    for old, new in (
+        ('diameter = "40 cm"', 'girth = "1.2 m"\ntop = "1.5 m"\nrating = "30 kN"'),
+        ('species = "oak-european"\n', ""),
+        ('tree_height = "15 m"\n', ""),
+        ('strap_lowest = "0.5 m"\nstrap_highest = "0.5 m"', 'strap_heights = ["0.5 m"]'),
+    ):
+        assert old in post
+        post = post.replace(old, new)
+    _, out = answered(post, "lower")
+    assert not {"bark", "logging_rule"} & {c["key"] for c in out["setups"][0]["cautions"]}
 
 
 def test_no_leg_that_resists_no_push_at_all() -> None:

@@ -41,6 +41,7 @@ def _tampered(puller: Puller, track: bool) -> Iterator[tuple[str, Puller]]:
     yield "stands 2 m aside", _at(puller, -2.0 * hy, 2.0 * hx, 0.0)
     yield "stands 30 m behind", _at(puller, -30.0 * hx, -30.0 * hy, 0.0)
     yield "hovers", _at(puller, 0.0, 0.0, 0.5)
+    yield "has sunk in", _at(puller, 0.0, 0.0, -0.5)
     yield "goes further than it can", replace(puller, run=puller.run + 40.0)
     yield "goes nowhere", replace(puller, run=0.0)
     yield "pulls more", replace(puller, limit=puller.limit * 1.1)
