@@ -4,7 +4,7 @@ works."""
 import json
 from dataclasses import replace
 from itertools import pairwise
-from math import atan2
+from math import asin, atan2, cos, dist, sin
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from optimiser import plan_stages, rank, read_site
 from optimiser.cli import cli
 from optimiser.jobs.question import RankQuestion, StagesQuestion
 from optimiser.jobs.stages.results import Plan
+from optimiser.mechanics.resting import Rest
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.stations import leg_lengths
 from optimiser.search.clock import Clock
@@ -26,6 +27,9 @@ from tests.generated import HOME, made_up
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BEND = str(EXAMPLES / "bend.toml")
 SHORT = str(EXAMPLES / "short-rope.toml")
+
+
+EASY = StagesQuestion(by=("resets",), grain=2.0, explain=False, join_ropes=False)
 
 
 @pytest.fixture(scope="module")
@@ -68,6 +72,22 @@ def test_at_a_bend_a_stage_sees_only_its_own_leg(around: Plan) -> None:
 
     assert before.profile[-1].at == after.profile[0].at
     assert before.profile[-1].slope != pytest.approx(after.profile[0].slope, abs=1e-3)
+
+
+def test_at_a_bend_it_is_chocked_for_the_steeper_leg(bend: Site) -> None:
+    """The middle leg is laid level: where the first one ends it would run back all the same. Half of the
+    least that resists is counted on (statics; that share is a choice)."""
+    first, second, third = bend.legs
+    x, y, _ = second.end
+    level = replace(second, end=(x, y, first.end[2]))
+    lifted = replace(third, start=level.end)
+    plan = plan_stages(replace(bend, legs=(first, level, lifted), origin=None), EASY)
+    for change, leg in zip(plan.changes, (first, lifted), strict=True):
+        a = asin((leg.end[2] - leg.start[2]) / dist(leg.start, leg.end))
+        assert change.rest is Rest.RUNS
+        runs = sin(a) - 0.5 * leg.resistance_low * cos(a)
+        assert change.runs_back == pytest.approx(bend.load.weight * runs)
+        assert change.to_spare == 0.0
 
 
 def test_who_pulls_from_elsewhere_is_reported(around: Plan) -> None:
