@@ -10,7 +10,7 @@ from catalogue.book import load_catalogue
 from catalogue.edges import rubbing
 from catalogue.gear import Protector, Rope
 from optimiser.mechanics.values import Vec
-from optimiser.proof.loads.taut_line import Look, onto_nodes, pulls_along, tensions
+from optimiser.proof.loads.taut_line import Look, tensions, toward
 from optimiser.proof.place.ground import Ground, meets
 from optimiser.proof.place.string import String
 from optimiser.site.model import Site
@@ -159,7 +159,7 @@ def test_without_friction_the_forces_balance() -> None:
     string = ground.string((0.0, 0.0, 0.3), (9.0, 0.0, 1.2), from_load=True)
     (part,) = tensions([string], Look(()), _rope(), still=False)
     assert (part.begin, part.end) == (1.0, 1.0)
-    ends = onto_nodes([pulls_along(string)], [part])
+    ends = toward(string.begin, string.next)[0], toward(string.end, string.before)[0]
     x, z = (sum(force[axis] for force in ends) for axis in (0, 2))
     turn = string.touches[0].turn
     assert hypot(x, z) == pytest.approx(2.0 * sin(turn / 2.0))

@@ -1,7 +1,6 @@
-"""Works out how a taut line pulls on what it passes: its tension from part to part, and the forces of its
-parts on its nodes, per newton at its end."""
+"""Works out the tension of a taut line from part to part, per newton at its end."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import exp, sqrt
 from typing import NamedTuple
 
@@ -44,7 +43,6 @@ class Part(NamedTuple):
 
 PLAIN = Part(1.0, 1.0)
 """A part of a line in which nothing rubs."""
-NOWHERE = (0.0, 0.0, 0.0)
 
 
 def tensions(strings: Sequence[String], look: Look, rope: Rope, *, still: bool) -> list[Part]:
@@ -76,27 +74,6 @@ def passed_on(passes: Passes, parts: int) -> list[float]:
     return out[::-1]
 
 
-def pulls_along(string: String) -> tuple[Vec, Vec]:
-    """Which ways a part of a line pulls on the nodes at its beginning and its end."""
-    return toward(string.begin, string.next)[0], toward(string.end, string.before)[0]
-
-
-def onto_nodes(
-    along: Sequence[tuple[Vec, Vec]], tense: Sequence[Part], before: Sequence[Vec] = ()
-) -> list[Vec]:
-    """The forces of parts of a line on its nodes, per newton at its end. `before`: those of the parts that
-    come before them."""
-    force = list(before) or [NOWHERE]
-    x, y, z = force.pop()
-    for (begin, end), part in zip(along, tense, strict=True):
-        tension = part.begin
-        force.append((x + tension * begin[0], y + tension * begin[1], z + tension * begin[2]))
-        tension = part.end
-        x, y, z = 0.0 + tension * end[0], 0.0 + tension * end[1], 0.0 + tension * end[2]
-    force.append((x, y, z))
-    return force
-
-
 def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
     """Unit vector and distance."""
     x, y, z = end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]
@@ -104,27 +81,3 @@ def toward(begin: Vec, end: Vec) -> tuple[Vec, float]:
     if long < 1e-9:
         return (0.0, 0.0, 0.0), long
     return (x / long, y / long, z / long), long
-
-
-def _add(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
-    a = force[node]
-    force[node] = (a[0] + tension * unit[0], a[1] + tension * unit[1], a[2] + tension * unit[2])
-
-
-def put(force: list[Vec], node: int, unit: Vec, tension: float) -> None:
-    """Add a straight run's tension to the forces on the nodes at its two ends."""
-    _add(force, node, unit, tension)
-    _add(force, node + 1, unit, -tension)
-
-
-def summed(force: list[Vec], nodes: Iterable[int]) -> Vec:
-    """The forces on some nodes together."""
-    x = y = z = 0.0
-    for n in nodes:
-        a, b, c = force[n]
-        x, y, z = x + a, y + b, z + c
-    return x, y, z
-
-
-def dot(a: Vec, b: Vec) -> float:
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]

@@ -163,11 +163,6 @@ class Adjusted:
             row[-1] += observation.by_north
         return row
 
-    @property
-    def unit_deviation(self) -> float | None:
-        """Standard deviation of a reading of unit weight as the residuals have it; None: none to spare."""
-        return float(np.sqrt(self.squares / self.redundant)) if self.redundant else None
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decisive:
