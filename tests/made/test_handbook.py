@@ -52,6 +52,12 @@ def test_steel_pickets_have_a_safe_load_which_is_not_divided_again() -> None:
     assert capacity == pytest.approx(3 * 350.0 * KILO, rel=1e-9)
 
 
+def test_steel_pickets_in_river_sand_are_allowed_half() -> None:
+    """As for wooden ones (FM 5-125, from memory): the ground before them is the same."""
+    capacity, _ = stands(meadow.pickets("2-1", pickets="steel", soil="river clay or sand"))
+    assert capacity == pytest.approx(0.5 * 3 * 350.0 * KILO, rel=1e-9)
+
+
 @pytest.mark.parametrize(
     ("depth", "run", "pounds", "thick"),
     # TM 5-5420-278-10 table 9, lb per square foot of face in loam; the trench takes 1 ft of the log

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalogue.book import load_catalogue
+from catalogue.trees import overturning_key
 from optimiser.mechanics.anchor.tree import anchor_strength, coefficient
 from optimiser.mechanics.values import AnchorStrength
 
@@ -53,6 +54,12 @@ def test_every_limit_of_a_slender_pine_by_hand() -> None:
 def test_unknown_ground_takes_the_least_coefficient() -> None:
     least = coefficient(PINE.overturning, soil=None, rooting=None)
     assert least == min(PINE.overturning.values()) == pytest.approx(124.2)
+    figures = {("free-draining", "shallow"): 3.0, ("free-draining", "deep"): 4.0}
+    figures |= {("gleyed", "shallow"): 1.0, ("gleyed", "deep"): 2.0}
+    one = {overturning_key(*where): value for where, value in figures.items()}
+    assert coefficient(one, soil="free-draining", rooting=None) == 3.0
+    assert coefficient(one, soil=None, rooting="deep") == 2.0
+    assert coefficient(one, soil="gleyed", rooting="deep") == 2.0
     with pytest.raises(ValueError, match="soil 'loam'"):
         coefficient(PINE.overturning, soil="loam", rooting=None)
     with pytest.raises(ValueError, match="rooting 'tap'"):
