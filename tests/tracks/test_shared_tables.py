@@ -35,3 +35,19 @@ def test_every_stand_has_its_own_tables(where: str) -> None:
         free.add((scene.clear[:, -1].tobytes(), scene.clear_from_load[-1].tobytes()))
     assert all(scene.fixed.beside is not None for scene in shared[1:])
     assert len(free) > 1, "the post is in no line's way, or in the way of all"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_wherever_posts_stand(seed: int) -> None:
+    """Thick ones between the load and the lane, which lines to some spots graze and do not sweep over."""
+    made = np.random.default_rng(seed)
+    posts = tuple(
+        Obstacle(name=f"post {i}", position=(x, y, 0.5), radius=r, top=3.0)
+        for i, (x, y, r) in enumerate(made.uniform((7.5, 0.0, 0.1), (10.0, 16.0, 0.6), (4, 3)))
+    )
+    site = replace(read_site(site_text(LANE)), obstacles=posts)
+    laid = lay_stations(site)
+    for scene in scenes(site, laid):
+        alone = Scene(site, laid, scene.attachment, scene.puller, edging=scene.edging)
+        assert np.array_equal(scene.clear, alone.clear)
+        assert np.array_equal(scene.clear_from_load, alone.clear_from_load)
