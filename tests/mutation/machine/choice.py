@@ -1,12 +1,12 @@
-"""Which tests are to notice a fault: those that run the statement it stands in, the quickest first."""
+"""Which tests are to notice a fault: those that run the statement it stands in, and least besides, first."""
 
 import ast
 import json
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from coverage import CoverageData
@@ -16,8 +16,11 @@ from tests.mutation.machine.edits import Edit
 
 FEW = 12
 """Files of tests that are loaded anew for a fault: a file costs as much as several of its tests."""
-OF_A_FILE = defaultdict(lambda: 2, {"tests/answers/test_answers.py": 15})
+ANSWERS = "tests/answers/test_answers.py"
+OF_A_FILE = defaultdict(lambda: 2, {ANSWERS: 15})
 """Tests of every file of tests that are run in any case, so that dear ones have their turn too."""
+AIMED = 15
+"""Tests that run little besides and come before answers that are kept."""
 ALWAYS_OF_DATA = (
     "tests/catalogue", "tests/terminations", "tests/validation/test_source", "tests/answers",
 )  # fmt: skip
@@ -46,6 +49,16 @@ class Lines:
             for line in path.read_text(encoding="utf-8").splitlines():
                 name, took = json.loads(line)
                 self.tests[name] = Known(name, took)
+
+    @cached_property
+    def breadth(self) -> Mapping[str, int]:
+        """How many lines of the program each test runs."""
+        found: Counter[str] = Counter()
+        for kept in self._kept:
+            for file in kept.measured_files():
+                for names in kept.contexts_by_lineno(file).values():
+                    found.update(names)
+        return found
 
     @cache  # noqa: B019 - there is one for a whole run
     def of_file(self, file: str) -> Mapping[int, frozenset[str]]:
@@ -151,5 +164,7 @@ class Choice:
             if spent + cost <= seconds:
                 chosen.append(test)
                 spent += cost
-        chosen.sort(key=self._cost)
-        return [test.name for test in chosen]
+        chosen.sort(key=lambda test: (self._lines.breadth[test.name], self._cost(test)))
+        answers = [test for test in chosen if test.name.startswith(ANSWERS)]
+        others = [test for test in chosen if not test.name.startswith(ANSWERS)]
+        return [test.name for test in (*others[:AIMED], *answers, *others[AIMED:])]
