@@ -83,6 +83,10 @@ def test_they_run_alike(kinds: tuple[Protector | None, ...], from_load: bool) ->
         assert mine.turned[:, number] == pytest.approx(np.array(turned), abs=1e-9)
         over = mine.runs_over([other == kind for other in edges.kinds])
         assert over.tolist() == [turn > 1e-9 for turn in turned]
+    assert mine.runs_over([True for _ in edges.kinds]).tolist() == bent
+    square = mine.shaped((20, len(bent) // 20))
+    assert square.runs_over([True for _ in edges.kinds]).ravel().tolist() == bent
+    assert square.bent.ravel().tolist() == bent
 
 
 @pytest.mark.parametrize("from_load", [True, False])
