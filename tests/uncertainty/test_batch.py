@@ -15,6 +15,7 @@ from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.refit import Stopped, eta_corners, refit
 from optimiser.rig.setup import Role, Setup
 from optimiser.site.model import Site
+from tests.ranking.test_put_together import SECOND, meadow
 from tests.search.sites import recipe, site
 from tests.shared import sites as shared_sites
 from tests.uncertainty.sites import demonstration, ranked
@@ -100,6 +101,17 @@ def test_a_sling_between_two_trees(number: int) -> None:
     """Lines that lead to where its shackle comes to rest count too: margins would be up to 8 % higher."""
     where = shared_sites.site(number)
     for setup in rank(where, RankQuestion(top=30, everything=True, explain=False)):
+        each_piece_alike(where, setup)
+
+
+def test_two_ropes_that_are_joined() -> None:
+    """The shorter one has been used more: of the two the weaker counts."""
+    text = meadow(26.0, 1).replace("[preferences]", SECOND)
+    text = text.replace('knots = ["bowline"]', 'knots = ["bowline", "double-sheet-bend"]')
+    where, setups = ranked(text)
+    joined = [setup for setup in setups if setup.rope.joined is not None]
+    assert joined
+    for setup in joined:
         each_piece_alike(where, setup)
 
 
