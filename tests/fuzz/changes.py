@@ -63,7 +63,8 @@ def _scaled(rng: Random, document: Document, factors: tuple[float, ...]) -> str:
     elif isinstance(slot.value, bool):
         slot.put(not slot.value)
     else:
-        scaled = slot.value * factor
+        # A whole number that another change made of a hundred digits is no float any more.
+        scaled = factor if abs(slot.value) > 1e300 else slot.value * factor
         slot.put(int(scaled) if isinstance(slot.value, int) and abs(scaled) < 1e15 else scaled)
     return _worded(slot, f"times {factor:g}: {_shown(slot.value)}")
 
