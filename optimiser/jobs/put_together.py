@@ -18,26 +18,23 @@ EFFORT = 1.0
 """Units of effort that it may take: mostly a tenth of that is enough."""
 
 
-def are_whole(ropes: Iterable[Owned[Rope]]) -> bool:
-    """Whether there are ropes, and none of them is joined or lengthened."""
+def may_bring_more(
+    site: Site, kit: Kit, ropes: Iterable[Owned[Rope]], margin: float, join_ropes: bool | None
+) -> PutTogether | None:
+    """What is known without looking of ropes that are joined or lengthened, beside an answer with some ropes
+    and a margin: None where it has such ropes, or none at all, where there are none to put together, where
+    the margin is enough, or where the question says whether they count (`join_ropes`)."""
     joins = [rope.joined for rope in ropes]
-    return bool(joins) and not any(joins)
-
-
-def may_bring_more(site: Site, kit: Kit, margin: float) -> PutTogether | None:
-    """What is known of ropes that are joined or lengthened without looking, where those of one piece bring a
-    margin: None where there are none, or where the margin is enough."""
-    left_out = margin < site.preferences.enough and may_be_joined(kit.rated_only)
+    whole = join_ropes is None and bool(joins) and not any(joins)
+    left_out = whole and margin < site.preferences.enough and may_be_joined(kit.rated_only)
     return PutTogether(margin=None) if left_out else None
 
 
 def more_margin(
     site: Site, scenes: Sequence[Scene], kit: Kit, rules: Rules, margin: float, clock: Clock
 ) -> PutTogether | None:
-    """What ropes that are joined or lengthened bring on a stretch where those of one piece bring a margin:
-    None where that is no band more, or where the margin is enough."""
-    if may_bring_more(site, kit, margin) is None:
-        return None
+    """What ropes that are joined or lengthened bring on a stretch where those of one piece bring a margin
+    and they may bring more (`may_bring_more`): None where that is no band more."""
     enough, strong = site.preferences.enough, kit.rated_only
     clock = clock.patient(EFFORT)
     outcome = search(

@@ -202,11 +202,10 @@ class MissesQuestion(SearchQuestion):
 @dataclass(frozen=True, kw_only=True)
 class SweepQuestion(SearchQuestion):
     """The best setup over a grid. `steps`: values on each axis, both ends included, at least 2; None: 9 of
-    one number, 7 of each of two; `guesses`:
-    the end of every range in the site that is planned for; `by`, `compound`, `join_ropes` and `hold` as of a
-    ranking, but
-    tackle on tackle is left out unless requested; `down`: the best way down in place of the best haul, which
-    has one order and one rope, and is a second line itself; `time_limit` [s]: for each cell."""
+    one number, 7 of each of two; `guesses`: the end of every range in the site that is planned for; `by`,
+    `compound`, `join_ropes` and `hold` as of a ranking, but tackle on tackle is left out unless requested;
+    `down`: the best way down in place of the best haul, which has one order and one rope, and is a second
+    line itself; `time_limit` [s]: for each cell."""
 
     steps: int | None = None
     guesses: Corner = "worst"

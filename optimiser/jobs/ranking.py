@@ -6,7 +6,7 @@ What `optimiser.jobs.rank` answers with; other jobs take it for other gear, stre
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
-from optimiser.jobs.put_together import are_whole, may_bring_more, more_margin
+from optimiser.jobs.put_together import may_bring_more, more_margin
 from optimiser.jobs.question import RANK, MissesQuestion, RankQuestion
 from optimiser.proof.loads.haul import verify
 from optimiser.rig.build import build_setup
@@ -148,11 +148,12 @@ def _put_together(
 ) -> PutTogether | None:
     """What ropes that are put together bring beyond a list of rigs with ropes of one piece."""
     ropes = [line.rope for rig, _ in rigs for line in rig.variant.lines]
-    if question.join_ropes is not None or not are_whole(ropes):
-        return None
-    most = max(rig.margin for rig, _ in rigs)
-    if question.hold:  # a haul of more margin may leave too little for its second lines
-        return may_bring_more(site, gear, most)
+    most = max((rig.margin for rig, _ in rigs), default=0.0)
+    known = may_bring_more(site, gear, ropes, most, question.join_ropes)
+    if (
+        known is None or question.hold
+    ):  # a haul of more margin may leave too little for second lines
+        return known
     return more_margin(site, every, gear, question.rules(site), most, clock)
 
 

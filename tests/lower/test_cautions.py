@@ -9,7 +9,7 @@ from math import atan2, cos, sin
 import pytest
 
 from shared.units import STANDARD_GRAVITY
-from tests.lower.slope_site import site_text
+from tests.lower.slope_site import on_a_post, site_text
 from tests.piped import answered
 
 WEIGHT = 400.0 * STANDARD_GRAVITY
@@ -79,16 +79,7 @@ def test_a_stretch_of_two_legs_is_pushed_as_the_worse_one_takes() -> None:
 def test_bark_is_cut_on_a_tree_only() -> None:
     """A post has none: it is not wrapped."""
     assert "Wrap oak" in cautions(STEEP)["bark"]
-    post = down(STEEP).replace("[[tree]]", '[[anchor]]\nkind = "post"')
-    for old, new in (
-        ('diameter = "40 cm"', 'girth = "1.2 m"\ntop = "1.5 m"\nrating = "30 kN"'),
-        ('species = "oak-european"\n', ""),
-        ('tree_height = "15 m"\n', ""),
-        ('strap_lowest = "0.5 m"\nstrap_highest = "0.5 m"', 'strap_heights = ["0.5 m"]'),
-    ):
-        assert old in post
-        post = post.replace(old, new)
-    _, out = answered(post, "lower")
+    _, out = answered(on_a_post(down(STEEP), "1.2 m"), "lower")
     assert not {"bark", "logging_rule"} & {c["key"] for c in out["setups"][0]["cautions"]}
 
 

@@ -2,7 +2,7 @@
 
 Takes half an hour to an hour. Ends with 1 where fewer than 95 % are noticed. With `--machine` the faults are
 not those of the list, but a sample of all that a machine can make: of processor time a second where one is
-noticed and a dozen where none does, and once half an hour to see which test runs which line.
+noticed and a dozen where none does, and once over half an hour to see which test runs which line.
 """
 
 import sys

@@ -22,11 +22,13 @@ from optimiser.site.reading import read_site
 EXAMPLES = Path(__file__).parents[2] / "examples"
 GRAIN = 1.0
 """m between the marks at which a stage may end."""
+WORDS = ("slew", "too short", "meets", "backwards")
+"""Of a reason, by whichever hand it is given."""
 
 
 @cache
 def planned(name: str, rope: float | None) -> tuple[Site, Plan]:
-    """An example, its longest rope cut to a length, and its plan."""
+    """An example, its ropes cut to a length if one is given, and its plan."""
     site = replace(read_site(str(EXAMPLES / f"{name}.toml")), origin=None)
     if rope is not None:
         cut = (p if p.length is None else replace(p, length=rope) for p in site.gear)
@@ -70,7 +72,3 @@ def test_a_rig_works_as_far_as_it_reaches_and_no_further(
             else:
                 assert beyond.margin < site.preferences.margin_wanted
                 assert "margin" in why
-
-
-WORDS = ("slew", "too short", "meets", "backwards")
-"""Of a reason, by whichever hand it is given."""

@@ -7,7 +7,7 @@ from math import inf
 
 from optimiser.jobs.hold.kept import SecondLines, kept_scenes, may_need
 from optimiser.jobs.hold.not_held import NotHeld, not_held
-from optimiser.jobs.put_together import are_whole, may_bring_more, more_margin
+from optimiser.jobs.put_together import may_bring_more, more_margin
 from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change
 from optimiser.jobs.stages.results import Change, Gap, Plan, Reach
@@ -134,11 +134,11 @@ class _Plans:
     def put_together(self, plan: Plan) -> PutTogether | None:
         """What ropes that are put together bring in the weakest stage of a plan without any."""
         ropes = [line.rope for stage in plan.stages for line in stage.lines]
-        if self.question.join_ropes is not None or not are_whole(ropes):
-            return None
+        least = min((stage.margin for stage in plan.stages), default=0.0)
+        known = may_bring_more(self.site, self.kit, ropes, least, self.question.join_ropes)
+        if known is None or self.question.hold:  # more margin may leave too little for second lines
+            return known
         weakest = min(plan.stages, key=lambda stage: stage.margin)
-        if self.question.hold:  # a haul of more margin may leave too little for its second lines
-            return may_bring_more(self.site, self.kit, weakest.margin)
         begin, end = weakest.from_m, weakest.to_m
         laid = lay_stations(self.site, (begin, end), self.kit.pieces)
         every = list(scenes(self.site, laid.pick(laid.between(begin, end)), self.kit))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from optimiser.jobs.hold.ranked import rank_held
 from optimiser.jobs.lower.answer import lower
 from optimiser.jobs.lower.results import Lowering
-from optimiser.jobs.put_together import are_whole, may_bring_more
+from optimiser.jobs.put_together import may_bring_more
 from optimiser.jobs.question import SWEEP, RankQuestion, SweepQuestion
 from optimiser.jobs.ranges.ranked import with_ends
 from optimiser.jobs.ranking import rank_hauls
@@ -87,7 +87,7 @@ class Worker:
         cost = self._cost(site, ranking) if in_full else None
         measured = _measured(site, ranking) if in_full else None
         as_good = tuple(order.as_good_as_first(ranking.setups, _ordered))
-        whole = given.join_ropes is None and _of_one_piece(site, ranking)
+        whole = _of_one_piece(site, ranking, given.join_ropes)
         return Answer(ranking.setups, ranking.proven, cost, as_good, measured, of_one_piece=whole)
 
     def _down(self, site: Site, *, in_full: bool) -> Answer:
@@ -114,11 +114,13 @@ class Worker:
         return 0.0 if does else self.job.cost(site)
 
 
-def _of_one_piece(site: Site, ranking: Ranking) -> bool:
+def _of_one_piece(site: Site, ranking: Ranking, join_ropes: bool | None) -> bool:
     """Whether the best has ropes of one piece, where those that are put together may bring more margin."""
-    best = ranking.setups[:1]
-    whole = are_whole(line.rope for setup in best for line in setup.lines)
-    return whole and may_bring_more(site, kit_of(site), best[0].margin) is not None
+    if not ranking.setups:
+        return False
+    best = ranking.setups[0]
+    ropes = (line.rope for line in best.lines)
+    return may_bring_more(site, kit_of(site), ropes, best.margin, join_ropes) is not None
 
 
 def _measured(site: Site, ranking: Ranking) -> "LeftOpen | None":

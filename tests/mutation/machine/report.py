@@ -66,8 +66,8 @@ def _counted(
     yield ""
     command = f"python -m tests.mutation --machine --sample {len(verdicts)} --seed {seed}"
     yield f"Written by `{command}`. Each is one"
-    yield "change of the text (`machine/edits.py`), the areas and the kinds by turns; the tests that enter"
-    yield "the function it is in run, the quickest first, for some seconds at most (`machine/choice.py`)."
+    yield "change of the text (`machine/edits.py`), the areas and the kinds by turns; the tests that run"
+    yield "its statement do, those that run least besides first, for some seconds (`machine/choice.py`)."
     yield ""
     yield from (note(), "")
     yield (
