@@ -179,7 +179,7 @@ def wrongly(ev: Rigs) -> Mask:
         own = [index[name] for name in sling.trees]
         out |= (ev.anchors == i).any(axis=1) & np.isin(ev.anchors, own).any(axis=1)
     full = np.repeat(out[:, None], len(ev.states.station), axis=1)
-    least = number("shared", "least_pull").value
+    least, from_middle = number("shared", "least_pull").value, _from_the_middle(ev)
     for node in range(ev.sheaves + 1):
         rows = np.flatnonzero(on[:, node] & ~out)
         if len(rows):
@@ -193,9 +193,17 @@ def wrongly(ev: Rigs) -> Mask:
             reach = np.array([sling.legs / 2.0 for sling in slings])[:, None]
             for k in (node - 1, node):
                 # The shackle itself comes as far as the other end of the part. At rest it is there already.
-                if ev.slung is None and 0 <= k <= ev.sheaves:
-                    full[rows] |= ev.lengths[k, rows] < reach
+                if 0 <= k <= ev.sheaves:
+                    full[rows] |= (ev.lengths[k, rows] < reach) & from_middle[rows, None]
     return full
+
+
+def _from_the_middle(ev: Rigs) -> Mask:
+    """(n,) walks whose lines lead from the middle between the trees, and not from a shackle at rest."""
+    if ev.slung is None:
+        return np.ones(len(ev.walks), dtype=bool)
+    middle = ev.scene.position[ev.walks[:, ev.slung.node]].T[:, :, None]
+    return np.asarray((ev.slung.place == middle).all(axis=(0, 2)))
 
 
 def _sling_at(scene: Scene, place: int) -> Sling:
