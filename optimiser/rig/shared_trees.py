@@ -5,6 +5,7 @@ from math import degrees, radians
 
 import numpy as np
 
+from optimiser.mechanics.anchor.shared import even_share
 from optimiser.mechanics.published import number
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.loads import strap_force, worst
@@ -68,7 +69,7 @@ def _spread(row: RigRow) -> tuple[float, float, float]:
     angle = np.arccos(np.clip((one * other).sum(axis=-1), -1.0, 1.0))
     force = ev.node_force[at.node][:, rest] * ev.pull[rest]
     size = np.sqrt((force**2).sum(axis=0)) * row.dynamic
-    tension = size / (2.0 * np.cos(angle / 2.0))
+    tension = size * even_share(angle=angle)
     return float(angle.min()), float(angle.max()), float(tension.max())
 
 

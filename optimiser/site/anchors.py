@@ -144,7 +144,6 @@ def shared_anchor(
         ties=ties,
         legs=shared.legs_for(apart=apart, angle=wide),
         angle=wide,
-        even=shared.even_share(angle=wide),
         tighter=shared.tighter_share(angle=wide, friction=rubs.value),
         levers=(one.lever(up), other.lever(up)),
     )

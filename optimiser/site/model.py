@@ -193,14 +193,12 @@ class Making:
 class Sling:
     """How a sling hangs between two trees. `trees`: their names; `ties`: where it is made fast, at the middle
     of each trunk, m; `legs`: both legs together, m; `angle`: between them with the shackle in the middle,
-    rad; `even`, `tighter`: what each leg carries over the pull where both carry the same, and the most that
-    one may; `levers`: of each tree, m."""
+    rad; `tighter`: the most that one leg may carry over the pull; `levers`: of each tree, m."""
 
     trees: tuple[str, str]
     ties: tuple[Vec, Vec]
     legs: float
     angle: float
-    even: float
     tighter: float
     levers: tuple[float, float]
 

@@ -5,6 +5,7 @@ that nothing hauls, with a weight that is a range on ground of no stated resista
 that its file lists first.
 """
 
+import copy
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -50,6 +51,33 @@ BANKS = (0, 1, 2, 3, 4, 6, 7, 8, 10, 11)
 """Of those that the laws are tried on."""
 MORE_BANKS = (13, 14, 16, 17, 18, 19, 20, 21, 23, 25, 27, 31, 33, 34, 35)
 """Those of which the figures are kept."""
+FURTHER: Mapping[str, tuple[str, ...]] = {
+    "gully-stone/imperial": ("show",),
+    "crest-air/short": ("stages figures",),
+    "made anchor": ("stages in hand",),
+    "bend": ("stages in hand",),
+    "way down/tight": ("down",),
+    "joined ropes/tight": ("rank", "down"),
+    "two ropes/short": ("down figures",),
+    "read-pull/wide": ("figures",),
+    "bank 57/tight": ("rank",),
+    "bank 87/tight": ("rank",),
+    "bank 90/wide": ("figures",),
+    "bank 103/shorter": ("stages",),
+    "bank 109/shorter": ("stages",),
+}
+"""What is asked of sites so changed that a search comes to its ends in another way: each notices a fault that
+nothing else did."""
+QUESTIONS: Mapping[str, tuple[str, ...]] = {
+    "rank": ("rank", "--all", "--top", "8"),
+    "show": ("show", "1"),
+    "figures": ("show", "1", *FIGURES),
+    "stages": ("stages",),
+    "stages figures": ("stages", *FIGURES),
+    "stages in hand": ("stages", "--hold", *FIGURES),
+    "down": ("lower",),
+    "down figures": ("lower", "--show", "1", *FIGURES),
+}
 READ = ("dinghy", "misread-tape", "read-pull")
 """Examples in which something was read off a tape or a scale."""
 
@@ -106,6 +134,55 @@ def _vague(document: Document) -> Document:
     return vague
 
 
+def _ends(low: float, high: float) -> Callable[[re.Match[str]], str]:
+    """A number of a quantity, or the first of a range, as a range from so many times it to so many."""
+    return lambda number: f"{low * float(number[0]):.4g}..{high * float(number[0]):.4g}"
+
+
+def _wide(document: Document) -> Document:
+    """With ranges so wide that it works at their better ends only."""
+    weight = _weight(document)
+    wide = changed(document, {"load.weight": f"{0.35 * weight:.0f}..{1.1 * weight:.0f} kg"})[0]
+    for leg in wide["path"]["leg"]:
+        leg.pop("surface", None)
+        leg["resistance"] = "0.1..1.3"
+        if "breakout" in leg:
+            leg["breakout"] = "1.1..1.6"
+    for piece in wide["gear"]:
+        if "efficiency" in piece:
+            piece["efficiency"] = "0.6..0.95"
+    for tree in wide.get("tree", ()):
+        if "diameter" in tree:
+            number = re.sub(r"\.\..*(?= )", "", str(tree["diameter"]))
+            tree["diameter"] = re.sub(r"[\d.]+", _ends(0.7, 1.1), number, count=1)
+    return wide
+
+
+def _shortened(share: float) -> Callable[[Document], Document]:
+    """Makes what changes a document to one with ropes of a share of their lengths."""
+
+    def short(document: Document) -> Document:
+        cut = copy.deepcopy(document)
+        for piece in cut["gear"]:
+            if "ends" in piece:
+                number, unit = str(piece["length"]).split()
+                piece["length"] = f"{share * float(number):.3f} {unit}"
+        return cut
+
+    return short
+
+
+def _with(**preferences: object) -> Callable[[Document], Document]:
+    """Makes what changes a document to one of other preferences."""
+
+    def other(document: Document) -> Document:
+        found = copy.deepcopy(document)
+        found.setdefault("preferences", {}).update(preferences)
+        return found
+
+    return other
+
+
 def _robbed(document: Document) -> Document:
     """Without the gear listed first."""
     return {**document, "gear": document["gear"][1:]}
@@ -116,6 +193,11 @@ CHANGES: Mapping[str, Callable[[Document], Document]] = {
     "heavy": _heavy,
     "vague": _vague,
     "robbed": _robbed,
+    "wide": _wide,
+    "short": _shortened(0.6),
+    "shorter": _shortened(0.35),
+    "tight": _with(side_pull_rolling=0.12, side_pull_sliding=0.12),
+    "imperial": _with(units="imperial"),
 }
 
 
@@ -186,4 +268,5 @@ def cases() -> list[Case]:
         *(Case(f"bank {number}", "figures", ("show", "1", *FIGURES)) for number in MORE_BANKS),
         *(Case(name, "figures", ("show", "1", *FIGURES)) for name in READ),
         *(Case(name, "stages figures", ("stages", *FIGURES)) for name in IN_STAGES[1::3]),
+        *(Case(site, name, QUESTIONS[name]) for site, names in FURTHER.items() for name in names),
     ]

@@ -119,6 +119,17 @@ def test_each_fault_by_itself(site: Site, fault: Fault, words: str) -> None:
     assert not looked_at(site).works.all()
 
 
+@pytest.mark.parametrize(
+    ("site", "fault", "words"),
+    [
+        (PICKETS, Fault.NOT_MADE, "there is not enough to make its anchors of"),
+        (SHARED, Fault.SHARED, "two trees that share a pull take one block"),
+    ],
+)
+def test_a_fault_among_others_has_its_words(site: Site, fault: Fault, words: str) -> None:
+    assert failures(site)[fault].words.startswith(words)
+
+
 def test_a_rig_that_pulls_back_cannot_move_the_load() -> None:
     """By as much as it pulls back, less what it takes off the ground: the oak lies 8 m behind."""
     found = failures(BEHIND)

@@ -7,11 +7,15 @@ from math import cos, hypot, pi, radians, sin, sqrt
 import numpy as np
 import pytest
 
+from catalogue.files import species
+from optimiser.mechanics.anchor.built import deadman
 from optimiser.mechanics.anchor.stem import stem_volume
+from optimiser.mechanics.anchor.tree import anchor_strength
 from optimiser.mechanics.ground.bars import pivot_force
 from optimiser.mechanics.hardware.strap import round_trunk
 from optimiser.mechanics.line.bridle import settled_ring
 from optimiser.mechanics.line.edge import shifting
+from optimiser.mechanics.values import AnchorStrength
 
 
 def test_the_pivot_of_a_bar_bears_both_or_their_difference() -> None:
@@ -91,3 +95,39 @@ def test_the_ring_of_a_bridle_is_where_the_line_is_shortest(
     assert hypot(to[0] - found[0], to[1] - found[1]) == pytest.approx(best, abs=1e-4)
     if to[1] == 0.0:
         assert found == pytest.approx((sqrt(0.75), 0.0, 0.0), abs=1e-9)
+
+
+def test_a_buried_log_by_each_of_its_limits() -> None:
+    """Pulled at its middle under even pressure M = F L / 8: F = 8 S f / L, with what the wood stands over
+    1.5 where it yields and over 5 where it breaks; S of what is inside the bark."""
+    wood = species()["pine-scots"]
+
+    def log(sling: float | None) -> AnchorStrength:
+        return deadman(
+            diameter=0.3, length=1.4, depth=1.0, run=3.0, soil="loam", wood=wood, sling=sling
+        )
+
+    values = {factor.name: factor.value for factor in log(50_000.0).factors}
+    modulus = values["section modulus in bark"]
+    yields = values["allowed: green wood yields in bending"]
+    assert yields == pytest.approx(8.0 * modulus * wood.compression / 1.5 / 1.4)
+    breaks = values["allowed: the log breaks at its knots"]
+    assert breaks == pytest.approx(8.0 * modulus * wood.knot_factor * wood.rupture / 5.0 / 1.4)
+    ground = values["allowed: the ground before the log"]
+    assert log(50_000.0).capacity == pytest.approx(min(yields, breaks, ground))
+    assert log(9_000.0).capacity == 9_000.0
+    assert log(None).capacity is None
+    assert "no rating" in log(None).governs
+
+
+@pytest.mark.parametrize(
+    ("soil", "rooting", "known"),
+    [("free-draining", "deep", True), ("free-draining", None, False), (None, "deep", False)],
+)
+def test_what_is_not_known_of_the_ground_of_a_tree_is_named(
+    soil: str | None, rooting: str | None, known: bool
+) -> None:
+    found = anchor_strength(
+        diameter=0.3, species=species()["pine-scots"], height=20.0, soil=soil, rooting=rooting
+    )
+    assert any("soil or rooting depth not known" in text for text in found.outside) != known

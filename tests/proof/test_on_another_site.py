@@ -4,25 +4,39 @@ re-check names it. And small pieces of the re-check by hand.
 
 from dataclasses import replace
 from functools import cache
-from math import dist
+from math import dist, pi
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 
-from catalogue.gear import MadeTo, Shackle
+from catalogue.gear import Block, MadeTo, Rope, Shackle
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
+from optimiser.proof.claim import of_haul
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.made_fast import each_end_once
-from optimiser.proof.notes import VerificationError
+from optimiser.proof.notes import Notes, VerificationError
+from optimiser.proof.pieces.ratings import over_sheave
+from optimiser.proof.pieces.read_figures import table
+from optimiser.proof.place.candidates import _counted, _laid_out, check
+from optimiser.proof.place.clear import _nose_free
+from optimiser.proof.place.facing import check_together
+from optimiser.proof.place.stand import _body, _on_track
 from optimiser.proof.ranges import standing_there
+from optimiser.proof.rigs import ground_under
 from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Motion, Site, is_of
 from optimiser.site.reading import read_site
+from optimiser.site.roaming.rooms import Area, Body, Stand, Track
+from tests.commands.test_every_kind import SITES
 from tests.proof.rigs import PLAIN, found
 from tests.ranking.test_put_together import meadow
 from tests.tracks.lane import SPOT, pickets_text
+from tests.tracks.lane import site_text as site_on_a_lane
 
 
 @cache
@@ -151,7 +165,7 @@ def test_an_eye_on_the_load_too_narrow_for_the_pin() -> None:
 
 
 def test_where_a_puller_stands_is_the_site_s_own_word_unless_it_has_room() -> None:
-    site, setup = plain()
+    _, setup = plain()
     own = setup.puller
     elsewhere = replace(own, position=(99.0, 9.0, 0.0))
     assert standing_there(own, elsewhere) == own
@@ -166,3 +180,148 @@ def test_each_end_of_a_rope_is_used_once() -> None:
     assert each_end_once(one, ((knot, True), (knot, False)))
     assert not each_end_once(one, ((knot, True), (knot, True)))
     assert each_end_once(replace(rope, ends=(knot, knot)), ((knot, True), (knot, True)))
+
+
+def test_trees_that_share_are_for_one_line() -> None:
+    """Two rigs on one load that lead to them, or to one plain tree each."""
+    site, setup = ranked(Path("examples/two-birches.toml").read_text(encoding="utf-8"))
+    assert any(" & " in place.name for place in setup.walk)
+    for many, words in ((1, []), (2, ["laid out for the pulls of one line"])):
+        notes = Notes()
+        check_together(site, [of_haul(setup)] * many, notes)
+        assert len(notes.found) >= len(words)
+        assert all(any(word in found for found in notes.found) for word in words)
+
+
+def test_a_rope_with_two_joins_is_refused_in_words() -> None:
+    site, setup = ranked(SITES["joined ropes"]())
+    join = next(hung for hung in setup.gear if hung.role in (Role.BEND, Role.EXTENSION))
+    assert "2 joins in one rope" in refused(site, replace(setup, gear=(*setup.gear, join)))
+
+
+@pytest.mark.parametrize(
+    ("at", "free"),
+    [
+        ((1.0, 0.0), False), ((1.0, 1.19), False), ((1.0, -1.19), False), ((1.0, 1.21), True),
+        ((1.0, -1.21), True), ((1.0, -30.0), True), ((1.21, 0.0), True), ((1.19, 0.0), False),
+        ((-1.19, 0.0), False), ((-1.21, 0.0), True),
+    ],
+)  # fmt: skip
+def test_the_nose_beside_ahead_and_behind(at: tuple[float, float], free: bool) -> None:
+    """A load 2 m long and 2 m wide, its nose 1 m ahead of where it stands on a slope of 3 in 4, and a trunk
+    0.2 m in radius so far ahead, along the slope, and to the left of there."""
+    site, _ = plain()
+    site = replace(site, load=replace(site.load, length=2.0, width=2.0, overhang=1.0))
+    slope: Any = SimpleNamespace(
+        along=(0.8, 0.0, 0.6), across=(0.0, 1.0, 0.0), ground=(2.4, 0.0, 1.8)
+    )
+    ahead, left = at
+    trunk = (2.4 + 0.8 * ahead, left, 1.8 + 0.6 * ahead)
+    assert _nose_free(site, slope, trunk, 0.2) == free
+
+
+SPOTS = Area(
+    points=((0.0, 0.0, 0.0), (10.0, 0.0, 0.0), (10.0, 6.0, 0.0), (0.0, 6.0, 0.0)),
+    spacing=2.0,
+    body=Body(length=3.0, width=2.0, run=6.0),
+)
+"""Rows of spots 1 m inside its sides: at 1, 3, 5, 7 and 9 m along, and 1, 3 and 5 m aside."""
+
+
+@pytest.mark.parametrize(
+    ("stand", "on"),
+    [
+        ((3.0, 5.0, 0.0), True), ((3.5, 5.0, 0.0), False), ((3.0, 4.5, 0.0), False),
+        ((3.0, 5.0, 0.3), False), ((3.0, 5.0, -0.3), False), ((9.0, 1.0, pi), True),
+        ((10.0, 1.0, pi), False), ((9.0, 0.0, pi), False),
+    ],
+)  # fmt: skip
+def test_which_spots_are_candidates(stand: tuple[float, float, float], on: bool) -> None:
+    """Along, aside and turned: every 30 degrees of the heading."""
+    along, aside, turn = stand
+    there = Stand(along=along, aside=aside, turn=turn)
+    site, _ = plain()
+    for refined in (True, False):
+        printed: Any = SimpleNamespace(puller="van", room="area", spots=0, refined=refined)
+        notes = Notes()
+        check(site, SPOTS, there, printed, notes)
+        assert any("wrongly said" in found for found in notes.found) == (refined == on)
+
+
+@pytest.mark.parametrize("shift", [0.0, 20.0])
+@pytest.mark.parametrize(("corner", "along"), [(0.0, 5), (-3.0, 6)])
+def test_candidates_along_the_sides_of_a_yard_that_lies_anywhere(
+    shift: float, corner: float, along: int
+) -> None:
+    """Rows of 5 or 6 spots, as far as its last corner leads; 3 rows and 12 headings."""
+    places = [(0.0, 0.0), (10.0, 0.0), (10.0, 6.0), (corner, 6.0)]
+    points = tuple((x + shift, y - 3.0 * shift, 0.0) for x, y in places)
+    assert len(_laid_out(SPOTS.moved(points))) == along * 3 * 12
+
+
+def test_without_a_run_no_spot_has_room() -> None:
+    short = replace(SPOTS, body=replace(SPOTS.body, run=0.9))
+    assert _counted(short, (), ((50.0, 0.0), (60.0, 0.0)), 1.0) == (0, 0)
+    least, most = _counted(SPOTS, (), ((50.0, 0.0), (60.0, 0.0)), 1.0)
+    assert 0 < least <= most
+
+
+def test_wire_over_a_sheave_that_is_smaller_than_any_published() -> None:
+    published = table("rope")["wire_bend"]
+    least, share = published["ratios"][0], published["values"][0]
+    wire: Any = SimpleNamespace(gear=SimpleNamespace(knottable=False, diameter=0.01))
+    for factor, keeps in ((1.0, share), (0.99, 0.0)):
+        block: Any = SimpleNamespace(sheave_diameter=factor * least * 0.01)
+        assert over_sheave(wire, block) == keeps
+
+
+def test_a_line_that_leads_straight_up() -> None:
+    site, setup = plain()
+    owned = {piece.name: piece for piece in site.gear}
+    up = ground_under(site, of_haul(setup), owned).string((1.0, 2.0, 3.0), (1.0, 2.0, 7.5))
+    assert up.length == pytest.approx(4.5)
+
+
+def test_what_a_piece_without_a_rating_would_have_to_stand() -> None:
+    """Stated as a tenth less than comes on it, or as a tenth more."""
+    site, _ = plain()
+    bare = tuple(replace(p, unrated=True) if is_of(p, Rope) else p for p in site.gear)
+    unrated = replace(site, gear=bare)
+    setup = rank(unrated, RankQuestion(top=1, explain=False)).setups[0]
+    verify(unrated, setup)
+    (one,) = setup.if_stands
+    for factor, words in ((0.9, "would have to stand"), (1.1, "nothing asks")):
+        other = replace(one, force=factor * one.force)
+        assert words in refused(unrated, replace(setup, if_stands=(other,)))
+
+
+def test_a_second_rope_that_hangs_on_nothing_that_could_hold_it() -> None:
+    """Without its grip, with a shackle in place of a block, and over a sheave too few."""
+    site, setup = ranked(SITES["two ropes"]())
+    assert setup.second is not None
+    verify(site, setup)
+    without = tuple(hung for hung in setup.gear if hung.role is not Role.GRIP)
+    refused(site, replace(setup, gear=without))
+    blocks = [hung for hung in setup.gear if hung.role is Role.BLOCK]
+    pin = next(piece.name for piece in site.gear if is_of(piece, Shackle))
+    gear = tuple(replace(h, item=pin) if h is blocks[0] else h for h in setup.gear)
+    refused(site, replace(setup, gear=gear))
+    few = tuple(
+        replace(p, gear=replace(p.gear, sheaves=len(blocks[0].nodes) - 1))
+        if p.name == blocks[0].item and is_of(p, Block)
+        else p
+        for p in site.gear
+    )
+    assert "too few sheaves" in refused(replace(site, gear=few), setup)
+
+
+@pytest.mark.parametrize(("off", "even"), [(0.0, True), (0.2, False), (-0.2, False)])
+def test_the_run_of_a_puller_lies_on_its_track(off: float, even: bool) -> None:
+    """Neither above it nor below it."""
+    _, setup = ranked(site_on_a_lane())
+    room = setup.puller.room
+    assert isinstance(room, Track)
+    notes = Notes()
+    corners = [(x, y, z + off) for x, y, z in _body(setup.puller, 0.5, 0.5)]
+    _on_track(room, setup.puller, corners, notes)
+    assert any("ground under the run" in found for found in notes.found) != even

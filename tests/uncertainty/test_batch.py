@@ -2,13 +2,15 @@
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 
 from optimiser.jobs.question import RankQuestion
-from optimiser.jobs.ranges.batch import ROWS, Batch, Outcome
+from optimiser.jobs.ranges.batch import ROWS, Batch, Outcome, _tension
 from optimiser.jobs.rank import rank
 from optimiser.rig.components import components
 from optimiser.rig.gear.kit import kit_of
@@ -69,6 +71,35 @@ def test_each_row_is_the_setup_by_itself() -> None:
                 works += 1
                 assert outcome.margin[row] == pytest.approx(alone.margin, rel=1e-9)
     assert works > len(setups)
+
+
+def test_it_may_run_on_half_way_and_nowhere_else() -> None:
+    """Over a dip of 6 in 100 between two easy climbs: with less resistance than that it does not work, though
+    it does at either end."""
+    dip = "".join(
+        f'[[path.leg]]\nto = ["{x} m", "0 m", "{z} m"]\nsurface = "grass"\nresistance = 0.1\n'
+        for x, z in ((5.0, 0.1), (10.0, -0.2), (15.5, 0.0))
+    )
+    text = meadow(30.0, 1)
+    begin, end = text.index("[[path.leg]]"), text.index("[load]")
+    where, (setup, *_) = ranked(f"{text[:begin]}{dip}\n{text[end:]}")
+    filled = refit(where, setup)
+    assert where.origin is not None
+    assert not isinstance(filled, Stopped)
+    sites = [
+        where.origin.site({("path", "leg", n, "resistance"): resists for n in range(3)})
+        for resists in (0.08, 0.07, 0.05)
+    ]
+    etas = eta_corners(kit_of(where), setup)[:1]
+    found = Batch(filled).outcome(sites, np.concatenate([etas] * len(sites)))
+    assert found.works.tolist() == [True, True, False]
+    assert isinstance(refit(sites[-1], setup), Stopped)
+
+
+def test_of_several_parts_of_a_rope_the_tightest_counts() -> None:
+    tight = {3: [[1.0, 5.0], [2.0, 2.0]], 4: [[4.0, 3.0], [1.0, 7.0]]}
+    rig: Any = SimpleNamespace(tension=lambda segment: np.array(tight[segment]))
+    assert _tension((3, 4))(rig).tolist() == [5.0, 7.0]
 
 
 def each_piece_alike(where: Site, setup: Setup) -> None:

@@ -252,9 +252,7 @@ def _rope(site: Site, name: str) -> Owned[Rope]:
     return next(piece for piece in site.gear if is_of(piece, Rope) and piece.name == name)
 
 
-def _rope_stands(
-    rope: Owned[Rope], *, keeps: float = 1.0, bend: float = 1.0
-) -> Callable[[Site], float | None]:
+def _rope_stands(rope: Owned[Rope], *, keeps: float, bend: float) -> Callable[[Site], float | None]:
     """Working strength of the rope; of two that are joined, that of the weaker."""
     joined = rope.joined
     if joined is None:

@@ -9,6 +9,9 @@ Derived (statics).
 
 from math import cos, exp, pi, sin, sqrt
 
+import numpy as np
+
+from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number
 
@@ -22,10 +25,10 @@ def legs_for(*, apart: float, angle: float) -> float:
     return positive("distance", apart) / sin(angle / 2.0)
 
 
-def even_share(*, angle: float) -> float:
+def even_share(*, angle: Array) -> Array:
     """What each leg carries over the pull where both carry the same: 1 / (2 cos(angle / 2)); `angle` between
-    the legs [rad], less than π."""
-    return 1.0 / (2.0 * cos(within("angle between the legs", angle, 0.0, pi - 1e-6, "rad") / 2.0))
+    the legs [rad], any shape, each less than π. Source: statics."""
+    return np.asarray(1.0 / (2.0 * np.cos(angle / 2.0)))
 
 
 def tighter_share(*, angle: float, friction: float) -> float:

@@ -73,15 +73,6 @@ class Filler:
         except Undecided:
             return True
 
-    def any_of(self, variants: Iterable[Variant]) -> Filled | None:
-        """The first filling found that reaches the floor, or None where no variant has one."""
-        for variant in variants:
-            if loose_margin(variant) >= self.floor:
-                filled = self.reaching(variant, self.floor - ROUNDING)
-                if filled is not None:
-                    return filled
-        return None
-
     def first(self, variants: Iterable[Variant], limits: Sequence[Sort]) -> Found:
         """The filling of the best variant, in the best band of margins that one can be filled to.
 

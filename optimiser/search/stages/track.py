@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from copy import copy
-from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -66,13 +65,6 @@ class Track:
     def at(self, mark: int) -> float:
         """Distance of a mark along the path, m."""
         return float(self.marks[mark])
-
-    @cached_property
-    def corners(self) -> frozenset[int]:
-        """Marks at the bends inside the path."""
-        ends = np.cumsum(leg_lengths(self.site))[:-1]
-        ends = ends[(ends > self.at(0)) & (ends < self.at(self.end))]
-        return frozenset(int(np.argmin(np.abs(self.marks - end))) for end in ends)
 
     def with_stand_of(self, scene: Scene) -> "Track":
         """The same; where the puller of `scene` stands between the candidates, over its stand only."""
