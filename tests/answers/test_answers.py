@@ -1,4 +1,4 @@
-"""Answers to some 155 questions on small sites are those that are kept.
+"""Answers to some 170 questions on small sites are those that are kept.
 
 What is kept was printed by the program itself, so it proves nothing about the trade: published numbers,
 enumerations and the re-check do that. It shows whether a change changed an answer, in figures or in words,

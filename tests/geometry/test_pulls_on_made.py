@@ -68,4 +68,4 @@ def test_one_anchor_faces_all_pulls_of_all_looks(
     turn = np.array(turns)
     seen = ways.Pulls(ANCHOR, np.array([0, 1]), np.zeros_like(turn), turn, np.array(first))
     ev = SimpleNamespace(walks=np.zeros((2, 1), dtype=int), pulls_on_made=(seen,))
-    assert ways.one_way((ev, slice(0, 2))) == faces  # type: ignore[arg-type]
+    assert ways.one_way((ev, slice(0, 2))) == faces

@@ -76,7 +76,7 @@ def test_a_further_station_on_the_second_leg() -> None:
 
 
 @pytest.mark.parametrize("far", [True, False])
-def test_stations_are_as_close_as_the_nearest_tree_asks_for(far: bool) -> None:
+def test_stations_are_as_close_as_the_nearest_tree_requires(far: bool) -> None:
     """One tree 1 m beside the path, and perhaps others far away."""
     near = plain_tree("pear", (3.0, 1.0, 0.0))
     site = replace(SITE, anchors=(*(SITE.anchors if far else ()), near))

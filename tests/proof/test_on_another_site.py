@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block, MadeTo, Rope, Shackle
+from catalogue.ground import Motion
 from optimiser.jobs.question import RankQuestion
 from optimiser.jobs.rank import rank
 from optimiser.proof.claim import of_haul
@@ -29,7 +30,7 @@ from optimiser.proof.ranges import standing_there
 from optimiser.proof.rigs import ground_under
 from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import PlaceKind
-from optimiser.site.model import Motion, Site, is_of
+from optimiser.site.model import Site, is_of
 from optimiser.site.reading import read_site
 from optimiser.site.roaming.rooms import Area, Body, Stand, Track
 from tests.commands.test_every_kind import SITES
@@ -69,10 +70,10 @@ def test_they_are_right_where_they_come_from() -> None:
 def test_a_side_pull_beyond_the_limit() -> None:
     site, setup = plain()
     most = max(abs(row.side_pull) for row in setup.profile)
-    rolls = site.legs[0].motion is Motion.ROLLING
-    name = "side_pull_rolling" if rolls else "side_pull_sliding"
+    assert all(leg.motion is Motion.ROLLING for leg in site.legs)
     for share, wrong in ((1.01, False), (0.99, True)):
-        strict = replace(site, preferences=replace(site.preferences, **{name: share * most}))
+        limits = replace(site.preferences, side_pull_rolling=share * most)
+        strict = replace(site, preferences=limits)
         if wrong:
             assert "too far to the side" in refused(strict, setup)
         else:
@@ -106,7 +107,7 @@ def test_an_anchor_pulled_from_too_many_sides() -> None:
     assert made.spread > 0.005
     for share, wrong in ((1.001, False), (0.9, True)):
         anchors = tuple(
-            replace(a, directions=replace(a.directions, aside=share * made.spread))
+            replace(a, directions=replace(a.directions, aside=share * made.spread))  # type: ignore[type-var]
             if a.name == made.anchor and a.directions is not None
             else a
             for a in site.anchors
