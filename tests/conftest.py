@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from shared import progress
-from tests.slow import listed
+from tests.slow import RARE, listed
 
 os.environ.pop("COLUMNS", None)  # answers are as wide as piped ones, on whatever terminal this runs
 
@@ -30,10 +30,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark what takes long, and leave out what is marked rare where it is not requested."""
-    slow = listed()
+    slow, seldom = listed(), listed(RARE)
     for item in items:
         if item.nodeid in slow:
             item.add_marker(pytest.mark.long)
+        if item.nodeid in seldom:
+            item.add_marker(pytest.mark.rare)
     if config.getoption("--rare"):
         return
     left_out = [item for item in items if item.get_closest_marker("rare")]

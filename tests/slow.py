@@ -6,13 +6,15 @@ import xml.etree.ElementTree as ElementTree
 from pathlib import Path
 
 LIST = Path(__file__).with_name("slow.txt")
+RARE = Path(__file__).with_name("rare.txt")
+"""Of further cases of comparisons and of tables of examples those that are marked `rare`, chosen by hand."""
 LIMIT = 1.0
 """s, as measured where two tests ran at a time: what takes more is long."""
 
 
-def listed() -> frozenset[str]:
-    """The tests, as pytest names them."""
-    return frozenset(LIST.read_text(encoding="utf-8").splitlines())
+def listed(names: Path = LIST) -> frozenset[str]:
+    """The tests of a list, as pytest names them."""
+    return frozenset(names.read_text(encoding="utf-8").splitlines())
 
 
 def slow(report: Path) -> list[str]:

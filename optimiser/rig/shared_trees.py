@@ -5,7 +5,7 @@ from math import degrees, radians
 
 import numpy as np
 
-from optimiser.mechanics.anchor.shared import even_share
+from optimiser.mechanics.anchor.shackle_at_rest import even_share
 from optimiser.mechanics.published import number
 from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.loads import strap_force, worst

@@ -1,4 +1,4 @@
-"""Computes where a shackle that runs on a sling between two trees comes to rest.
+"""Computes where a shackle that runs on a sling between two trees comes to rest, and what the legs carry.
 
 It may be anywhere on the ellipsoid of which the two fastenings are the foci; at rest no place on that lies
 further in the direction of the pull, which then halves the angle between the legs. Derived (statics).
@@ -106,3 +106,9 @@ def _newton(
     ball = ball + step
     ball /= np.sqrt((ball**2).sum(axis=1))[:, None]
     return np.asarray(middle + ball @ stretch)
+
+
+def even_share(*, angle: Array) -> Array:
+    """What each leg carries over the pull where both carry the same: 1 / (2 cos(angle / 2)); `angle` between
+    the legs [rad], any shape, each less than π. Source: statics."""
+    return np.asarray(1.0 / (2.0 * np.cos(angle / 2.0)))

@@ -9,9 +9,6 @@ Derived (statics).
 
 from math import cos, exp, pi, sin, sqrt
 
-import numpy as np
-
-from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.domain import positive, within
 from optimiser.mechanics.published import number
 
@@ -23,12 +20,6 @@ def legs_for(*, apart: float, angle: float) -> float:
         "angle between the legs", angle, 1e-6, number("shared", "angle_most").value + 1e-9, "rad"
     )
     return positive("distance", apart) / sin(angle / 2.0)
-
-
-def even_share(*, angle: Array) -> Array:
-    """What each leg carries over the pull where both carry the same: 1 / (2 cos(angle / 2)); `angle` between
-    the legs [rad], any shape, each less than π. Source: statics."""
-    return np.asarray(1.0 / (2.0 * np.cos(angle / 2.0)))
 
 
 def tighter_share(*, angle: float, friction: float) -> float:

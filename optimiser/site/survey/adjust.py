@@ -65,7 +65,7 @@ def survey(
     )
 
 
-def _as_read(network: Network) -> tuple[list[Solution], list[Refusal]]:
+def _as_read(network: Network) -> tuple[Sequence[Solution], list[Refusal]]:
     """The arrangements of all readings and what is wrong with them. A misreading may be the reason: it can
     keep circles from meeting, or a point from its side."""
     try:
@@ -74,9 +74,9 @@ def _as_read(network: Network) -> tuple[list[Solution], list[Refusal]]:
     except SurveyError as error:
         if not network.sides:
             raise
-        found, refusals = solutions(network.without_sides()), list(error.refusals)
+        found, refusals = solutions(network.without_sides), list(error.refusals)
     if not fits(network, found[0]) and network.sides:
-        anywhere = solutions(network.without_sides())
+        anywhere = solutions(network.without_sides)
         if fits(network, anywhere[0]):  # a side is wrong, or all readings are
             refusals = sides_not_borne_out(network, anywhere[0])
             found = anywhere

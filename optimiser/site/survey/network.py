@@ -79,8 +79,9 @@ class Network:
                 out[axis, other] = covariance[self.column[name, axis], self.column[name, other]]
         return out
 
+    @cached_property
     def without_sides(self) -> "Network":
-        """The same wherever mirror images may be."""
+        """The same wherever mirror images may be; always the one network."""
         return Network(self.points, self.observations, (), self.north)
 
     def without(self, number: int) -> "Network":

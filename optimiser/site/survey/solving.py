@@ -7,6 +7,7 @@ hide a misreading, which makes all residuals large.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -49,17 +50,19 @@ class Solution:
     squares: float
 
 
-def solutions(network: Network) -> list[Solution]:
+@lru_cache(maxsize=4)
+def solutions(network: Network) -> tuple[Solution, ...]:
     """Every arrangement found that is the best round about, the best first. Raises `SurveyError` if the
-    readings cannot fix all points, or put none where `sides` says."""
+    readings cannot fix all points, or put none where `sides` says. Where readings disagree they are looked
+    for several times, and take seconds: those of a network are worked out once."""
     if few := too_few(network):
         raise SurveyError(few)
     found = from_starts(network, (), anew=None, moved=network.points)
     if not found and not network.sides:
         raise SurveyError([Flat(point=network.unknowns[0][0], height=False)])
     if not found:
-        raise SurveyError(sides_not_borne_out(network, solutions(network.without_sides())[0]))
-    return [settled(network, found[0].x, PATIENT), *found[1:]]
+        raise SurveyError(sides_not_borne_out(network, solutions(network.without_sides)[0]))
+    return (settled(network, found[0].x, PATIENT), *found[1:])
 
 
 def from_starts(
