@@ -36,10 +36,6 @@ class Part(NamedTuple):
     sides: tuple[tuple[float, float], ...] = ()
     slack: tuple[float, ...] = ()
 
-    @property
-    def most(self) -> float:
-        return max(self.begin, self.end)
-
 
 PLAIN = Part(1.0, 1.0)
 """A part of a line in which nothing rubs."""
