@@ -1,4 +1,4 @@
-"""A site file piped to a command, and what the command prints."""
+"""A site file, changed, piped to a command, and what the command prints."""
 
 import json
 from typing import Any
@@ -6,6 +6,15 @@ from typing import Any
 from click.testing import CliRunner
 
 from optimiser.cli import cli
+
+
+def replaced(text: str, *changes: tuple[str, str], count: int = -1) -> str:
+    """A site file with pieces of its text replaced, each everywhere or in its first `count` places. Every one
+    has to be there."""
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new, count)
+    return text
 
 
 def printed(text: str, command: str, *options: str) -> tuple[int, str]:

@@ -5,7 +5,6 @@ that nothing hauls, with a weight that is a range on ground of no stated resista
 that its file lists first.
 """
 
-import copy
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -134,11 +133,6 @@ def _vague(document: Document) -> Document:
     return vague
 
 
-def _ends(low: float, high: float) -> Callable[[re.Match[str]], str]:
-    """A number of a quantity, or the first of a range, as a range from so many times it to so many."""
-    return lambda number: f"{low * float(number[0]):.4g}..{high * float(number[0]):.4g}"
-
-
 def _wide(document: Document) -> Document:
     """With ranges so wide that it works at their better ends only."""
     weight = _weight(document)
@@ -153,8 +147,9 @@ def _wide(document: Document) -> Document:
             piece["efficiency"] = "0.6..0.95"
     for tree in wide.get("tree", ()):
         if "diameter" in tree:
-            number = re.sub(r"\.\..*(?= )", "", str(tree["diameter"]))
-            tree["diameter"] = re.sub(r"[\d.]+", _ends(0.7, 1.1), number, count=1)
+            number, unit = re.split(r"[^\d.]", str(tree["diameter"]).replace("..", " "), maxsplit=1)
+            least, most = 0.7 * float(number), 1.1 * float(number)
+            tree["diameter"] = f"{least:.4g}..{most:.4g} {unit.split()[-1]}"
     return wide
 
 
@@ -162,25 +157,20 @@ def _shortened(share: float) -> Callable[[Document], Document]:
     """Makes what changes a document to one with ropes of a share of their lengths."""
 
     def short(document: Document) -> Document:
-        cut = copy.deepcopy(document)
-        for piece in cut["gear"]:
+        lengths = {}
+        for place, piece in enumerate(document["gear"], 1):
             if "ends" in piece:
                 number, unit = str(piece["length"]).split()
-                piece["length"] = f"{share * float(number):.3f} {unit}"
-        return cut
+                lengths[f"gear[{place}].length"] = f"{share * float(number):.3f} {unit}"
+        return changed(document, lengths)[0]
 
     return short
 
 
-def _with(**preferences: object) -> Callable[[Document], Document]:
+def _with(**preferences: str) -> Callable[[Document], Document]:
     """Makes what changes a document to one of other preferences."""
-
-    def other(document: Document) -> Document:
-        found = copy.deepcopy(document)
-        found.setdefault("preferences", {}).update(preferences)
-        return found
-
-    return other
+    values = {f"preferences.{key}": value for key, value in preferences.items()}
+    return lambda document: changed(document, values)[0]
 
 
 def _robbed(document: Document) -> Document:
@@ -196,7 +186,7 @@ CHANGES: Mapping[str, Callable[[Document], Document]] = {
     "wide": _wide,
     "short": _shortened(0.6),
     "shorter": _shortened(0.35),
-    "tight": _with(side_pull_rolling=0.12, side_pull_sliding=0.12),
+    "tight": _with(side_pull_rolling="0.12", side_pull_sliding="0.12"),
     "imperial": _with(units="imperial"),
 }
 
@@ -235,7 +225,7 @@ def _of_kind(kind: str) -> Iterator[Case]:
     sweep = ("sweep", f"load.weight={0.9 * weight:.0f}..{1.5 * weight:.0f} kg", "--steps", "3")
     yield Case(kind, "check", ("check",))
     if kind not in TAKES_LONG:
-        yield Case(kind, "down figures", ("lower", "--show", "1", *FIGURES))
+        yield Case(kind, "down figures", QUESTIONS["down figures"])
     yield Case(kind, "sweep", (*sweep, "--processes", "1", *hold, *both, *down))
     if kind != "chosen spot":
         yield Case(kind, "down", ("lower", "--show", "1"))
@@ -261,12 +251,12 @@ def cases() -> list[Case]:
     """All cases."""
     return [
         *(case for kind in OF_KINDS for case in _of_kind(kind)),
-        *(Case(name, "stages", ("stages",)) for name in IN_STAGES),
+        *(Case(name, "stages", QUESTIONS["stages"]) for name in IN_STAGES),
         *(Case(name, "down", ("lower", "--show", "1")) for name in DOWN),
-        *(Case(f"bank {number}", "show", ("show", "1")) for number in BANKS),
+        *(Case(f"bank {number}", "show", QUESTIONS["show"]) for number in BANKS),
         *(Case(f"bank {number}", "down", ("lower", "--show", "1")) for number in BANKS[::3]),
-        *(Case(f"bank {number}", "figures", ("show", "1", *FIGURES)) for number in MORE_BANKS),
-        *(Case(name, "figures", ("show", "1", *FIGURES)) for name in READ),
-        *(Case(name, "stages figures", ("stages", *FIGURES)) for name in IN_STAGES[1::3]),
+        *(Case(f"bank {number}", "figures", QUESTIONS["figures"]) for number in MORE_BANKS),
+        *(Case(name, "figures", QUESTIONS["figures"]) for name in READ),
+        *(Case(name, "stages figures", QUESTIONS["stages figures"]) for name in IN_STAGES[1::3]),
         *(Case(site, name, QUESTIONS[name]) for site, names in FURTHER.items() for name in names),
     ]

@@ -15,6 +15,7 @@ from optimiser.jobs.rank import rank
 from optimiser.proof.loads.haul import verify
 from optimiser.proof.notes import VerificationError
 from optimiser.site.reading import read_site
+from tests.piped import replaced
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SHORT = (EXAMPLES / "short-rope.toml").read_text()
@@ -26,12 +27,8 @@ def changed(tmp_path: Path) -> Changed:
     """The example with a short rope, some of its text replaced."""
 
     def write(*pairs: tuple[str, str]) -> Path:
-        text = SHORT
-        for old, new in pairs:
-            assert old in text
-            text = text.replace(old, new)
         path = tmp_path / "site.toml"
-        path.write_text(text)
+        path.write_text(replaced(SHORT, *pairs))
         return path
 
     return write

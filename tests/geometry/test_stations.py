@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from optimiser.rig.ground.stations import lay_stations, path_length, station_at
-from optimiser.site.model import BREAKOUT_REACH
+from optimiser.site.model import BREAKOUT_REACH, Anchor
 from tests.geometry.plain import LEVEL, SITE, SLOPE, leg, tree
 
 
@@ -27,9 +27,10 @@ def test_no_further_apart_than_requested() -> None:
     assert len(st) == 25 + 21  # 6 m and 5 m in quarters of a metre, both ends
 
 
-def test_closer_where_an_anchor_is_near() -> None:
-    """An eighth of the distance to it: 1 m beside the path, every 0.125 m."""
-    near = replace(SITE, anchors=(tree("pear", (3.0, 1.0, 0.0)),))
+@pytest.mark.parametrize("others", [(), SITE.anchors])
+def test_closer_where_an_anchor_is_near(others: tuple[Anchor, ...]) -> None:
+    """An eighth of the distance to it: 1 m beside the path, every 0.125 m, however far away others are."""
+    near = replace(SITE, anchors=(*others, tree("pear", (3.0, 1.0, 0.0))))
     st = lay_stations(near)
     beside = np.diff(st.at[(st.at > 2.8) & (st.at < 3.2)])
     assert beside.max() <= 0.131

@@ -8,6 +8,7 @@ import pytest
 from optimiser import cli, read_site
 from optimiser.site.reading import demonstration_text
 from shared.errors import InputError
+from tests.piped import replaced
 
 ROOT = Path(__file__).parents[2]
 
@@ -15,10 +16,7 @@ ROOT = Path(__file__).parents[2]
 def site_with(*changes: tuple[str, str]) -> str:
     """The demonstration site with lines of its [lever] table changed."""
     before, table = demonstration_text().split("[lever]", 1)
-    for old, new in changes:
-        assert old in table
-        table = table.replace(old, new, 1)
-    return f"{before}[lever]{table}"
+    return f"{before}[lever]{replaced(table, *changes, count=1)}"
 
 
 def test_demonstration_site_is_answered(capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from optimiser import cli
+from tests.piped import replaced
 
 RUN = 10.0
 """m, length of the slope in plan."""
@@ -85,16 +86,14 @@ side_pull_rolling = 0.5
 
 def on_a_post(text: str, girth: str) -> str:
     """The same site with a post of a girth in place of the oak."""
-    for old, new in (
+    return replaced(
+        text,
         ("[[tree]]", '[[anchor]]\nkind = "post"'),
         ('diameter = "40 cm"', f'girth = "{girth}"\ntop = "1.5 m"\nrating = "30 kN"'),
         ('species = "oak-european"\n', ""),
         ('tree_height = "15 m"\n', ""),
         ('strap_lowest = "0.5 m"\nstrap_highest = "0.5 m"', 'strap_heights = ["0.5 m"]'),
-    ):
-        assert old in text
-        text = text.replace(old, new)
-    return text
+    )
 
 
 def answer(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from math import hypot
 
 import pytest
 
@@ -68,9 +69,8 @@ def test_a_lip_on_the_stretch_and_not_beyond(to_m: float, from_m: float, met: bo
     """The second of two legs begins with it, 5 m from the start."""
     site, setup = found()
     (leg,) = site.legs
-    middle = tuple(0.4 * b for b in leg.end)
-    scale = 5.0 / sum(c * c for c in middle) ** 0.5
-    half = (middle[0] * scale, middle[1] * scale, middle[2] * scale)
+    x, _, z = leg.end
+    half = (x * 5.0 / hypot(x, z), 0.0, z * 5.0 / hypot(x, z))
     legs = (replace(leg, end=half), replace(leg, start=half, step=0.02))
     lipped = replace(site, legs=legs)
     assert ("lip" in keys(lipped, replace(setup, from_m=from_m, to_m=to_m))) == met

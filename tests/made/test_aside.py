@@ -6,7 +6,7 @@ from math import atan, degrees
 import pytest
 
 from tests.made import meadow
-from tests.piped import printed
+from tests.piped import printed, replaced
 
 AWAY = 13.5, 5.5
 """m along the path from the hitch to the anchor, where the load starts and where it is in the end."""
@@ -17,16 +17,12 @@ EITHER_WAY = 10.0
 def beside(aside: float) -> str:
     """The meadow with the pickets so many m to the right of the path, so that the pull on them swings to one
     side all the way; people pull almost straight ahead."""
-    text = meadow.pickets("1-1")
     moves = {
         'at = ["14 m", "0 m", "0 m"]': f'at = ["14 m", "-{aside} m", "0 m"]',
         'at = ["14 m", "6 m", "0 m"]': 'at = ["13 m", "2.5 m", "0 m"]',
         'towards = ["14 m", "40 m", "0 m"]': 'towards = ["30 m", "6 m", "0 m"]',
     }
-    for old, new in moves.items():
-        assert old in text
-        text = text.replace(old, new)
-    return text
+    return replaced(meadow.pickets("1-1"), *moves.items())
 
 
 @pytest.mark.parametrize(("aside", "stands"), [(4.0, True), (4.2, False)])

@@ -6,6 +6,7 @@ import pytest
 
 from optimiser.site.reading import measured_starter_text, read_site
 from shared.errors import InputError
+from tests.piped import replaced
 
 STARTER = measured_starter_text()
 MISREAD = (Path(__file__).parents[2] / "examples" / "misread-tape.toml").read_text(encoding="utf-8")
@@ -161,10 +162,7 @@ CASES = {
 def test_every_misuse_has_its_own_message(case: str) -> None:
     """The starter, broken in one place."""
     changes, where, message = CASES[case]
-    text = STARTER
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
+    text = replaced(STARTER, *changes)
     with pytest.raises(InputError) as refused:
         read_site(text)
     worded = [f for f in refused.value.faults if where in f.place and message in f.message]

@@ -12,7 +12,7 @@ from optimiser.jobs.ranges.kept_to import Figure, FigureKind
 from optimiser.jobs.ranges.readings_off import _Bench, _beyond, along, of_rig
 from optimiser.rig.refit import Stopped
 from tests.geometry.plain import leg
-from tests.proof.test_on_another_site import plain
+from tests.proof.rigs import plain
 
 
 @pytest.mark.parametrize(

@@ -52,6 +52,11 @@ def test_changes_of_data() -> None:
     assert found == {(2, "48"), (2, "32"), (3, "0.036"), (3, "0.024"), (5, "5"), (5, "3")}
 
 
+def test_a_small_whole_number_goes_up_and_down_by_one() -> None:
+    found = {edit.new for edit in edits("a.toml", "[oak]\ncount = 1\n")}
+    assert found == {"2", "0"}
+
+
 @pytest.mark.parametrize("area", AREAS)
 def test_every_change_is_still_a_program(area: str) -> None:
     listed = sample(area, 7)

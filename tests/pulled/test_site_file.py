@@ -11,7 +11,7 @@ from optimiser.jobs.rank import rank
 from optimiser.site.reading import read_site
 from shared.errors import InputError
 from tests.oracle.enumeration import enumerate_setups
-from tests.piped import answered, printed
+from tests.piped import answered, printed, replaced
 
 PRESS = (Path(__file__).parents[2] / "examples" / "read-pull.toml").read_text(encoding="utf-8")
 BEGIN = PRESS.index("[[pulled]]")
@@ -23,11 +23,7 @@ G = 9.80665
 
 def press(pulled: str, *changes: tuple[str, str]) -> str:
     """The example with other pulls."""
-    text = PRESS[:BEGIN] + pulled + "\n" + PRESS[END:]
-    for old, new in changes:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    return text
+    return replaced(PRESS[:BEGIN] + pulled + "\n" + PRESS[END:], *changes, count=1)
 
 
 def pull(at: str, force: str, *more: str) -> str:

@@ -6,7 +6,7 @@ import pytest
 
 from optimiser.site.reading import read_site
 from shared.errors import InputError
-from tests.piped import answered, printed
+from tests.piped import answered, printed, replaced
 from tests.shared.orchard import BOTH, orchard, setups
 
 
@@ -54,13 +54,6 @@ def carries(text: str, reeving: str) -> bool:
     _, found = answered(text, "why", reeving)
     (check,) = (c for c in found["checks"] if c["check"] == "trees that share carry one line")
     return bool(check["passed"])
-
-
-def replaced(text: str, *changes: tuple[str, str]) -> str:
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
-    return text
 
 
 PAIR = "ash & elm@0.5 m"

@@ -17,16 +17,10 @@ from optimiser.cli import cli
 from optimiser.site.doubts.figures import FIGURES
 from optimiser.site.reading import demonstration_text
 from shared.sources import load_sources
+from tests.piped import replaced
 from tests.site.small import SMALL
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
-
-
-def changed(text: str, *changes: tuple[str, str]) -> str:
-    for old, new in changes:
-        assert text.count(old) >= 1, old
-        text = text.replace(old, new, 1)
-    return text
 
 
 def run(*words: str, text: str) -> Any:
@@ -67,7 +61,7 @@ def remarks_on(text: str) -> list[dict[str, Any]]:
 def test_what_can_hardly_be_meant_is_questioned_with_its_place(
     old: str, new: str, place: str, stated: str
 ) -> None:
-    text = changed(SMALL, (old, new))
+    text = replaced(SMALL, (old, new), count=1)
 
     found = {remark["place"]: remark for remark in remarks_on(text)}
 
@@ -154,7 +148,7 @@ COMMANDS = [
     ["check", "-"],
     ["sweep", "-", "preferences.enough=2..3", "--steps", "2", "--processes", "1"],
 ]
-SITE = changed(demonstration_text(), ('weight = "580..680 kg"', 'weight = "840 N"'))
+SITE = replaced(demonstration_text(), ('weight = "580..680 kg"', 'weight = "840 N"'), count=1)
 """So light that each command is quick."""
 TEXT = "load weight: 840 N is 86 kg: meant so?"
 
@@ -213,10 +207,11 @@ def test_every_rule_has_a_figure_a_reason_and_a_source() -> None:
 
 # ---- where the data end ----------------------------------------------------------------------------
 
-THICK = changed(
+THICK = replaced(
     demonstration_text(),
     ('diameter = "24 cm"', 'diameter = "80 cm"'),
     ('tree_height = "9 m"', 'tree_height = "40 m"'),
+    count=1,
 )
 ENDS = "near pine: the diameter is 80 cm, the data on overturning end at 50 cm; taken as 50 cm"
 

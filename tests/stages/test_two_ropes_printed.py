@@ -12,6 +12,7 @@ from optimiser.site.reading import read_site
 from optimiser.telling.stages import listing, plan_json, proof, report
 from shared.report import printed
 from tests.long import long
+from tests.piped import replaced
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "short-rope.toml"
 SECOND = """[[gear]]
@@ -29,15 +30,13 @@ def planned() -> tuple[Site, Plan]:
     """The example with one person less, a second rope, more blocks and a friction hitch."""
     text = EXAMPLE.read_text(encoding="utf-8")
     gear = text.index("[[gear]]")
-    text = text[:gear] + SECOND + text[gear:]
-    for old, new in (
+    text = replaced(
+        text[:gear] + SECOND + text[gear:],
         ('name = "three of us"\ncount = 3', 'name = "two of us"\ncount = 2'),
         ('knots = ["bowline"]', 'knots = ["bowline", "friction-hitch"]'),
         ('name = "roller block"\ncount = 3', 'name = "roller block"\ncount = 5'),
         ('id = "shackle-11"\ncount = 6', 'id = "shackle-11"\ncount = 8'),
-    ):
-        assert old in text, old
-        text = text.replace(old, new)
+    )
     site = read_site(text)
     return site, plan_stages(site, StagesQuestion(by=("resets",)))
 

@@ -7,6 +7,7 @@ from optimiser.jobs.rank import rank
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import demonstration_text, read_site
+from tests.piped import replaced
 
 RANGES = (
     (
@@ -30,11 +31,7 @@ RANGES = (
 
 def demonstration() -> str:
     """The demonstration site with ranges of every kind."""
-    text = demonstration_text()
-    for old, new in RANGES:
-        assert old in text, old
-        text = text.replace(old, new, 1)
-    return text
+    return replaced(demonstration_text(), *RANGES, count=1)
 
 
 def two_ropes() -> str:

@@ -6,19 +6,18 @@ from optimiser.jobs.ranges.corners import is_efficiency
 from optimiser.jobs.ranges.samples import Drawn, draw
 from optimiser.site.model import Site
 from optimiser.site.reading import read_site
+from tests.piped import replaced
 from tests.ranking.test_put_together import meadow
 
 
 @pytest.fixture(scope="module")
 def drawn() -> tuple[Site, Drawn]:
-    text = meadow(30.0, 1)
-    for old, new in (
+    text = replaced(
+        meadow(30.0, 1),
         ('length = "30.0 m"', 'length = "28 m .. 30 m"'),
         ('name = "roller block"', 'name = "roller block"\nefficiency = "0.8..0.9"'),
-    ):
-        assert old in text
-        text = text.replace(old, new)
-    text = text.replace("[[path.leg]]", '[[path.leg]]\nstep = "1 cm .. 2 cm"', 1)
+        ("[[path.leg]]", '[[path.leg]]\nstep = "1 cm .. 2 cm"'),
+    )
     site = read_site(text)
     return site, draw(site, 6)
 

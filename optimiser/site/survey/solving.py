@@ -53,8 +53,8 @@ class Solution:
 @lru_cache(maxsize=4)
 def solutions(network: Network) -> tuple[Solution, ...]:
     """Every arrangement found that is the best round about, the best first. Raises `SurveyError` if the
-    readings cannot fix all points, or put none where `sides` says. Where readings disagree they are looked
-    for several times, and take seconds: those of a network are worked out once."""
+    readings cannot fix all points, or put none where `sides` says. Worked out once for a network: it takes
+    seconds where readings disagree."""
     if few := too_few(network):
         raise SurveyError(few)
     found = from_starts(network, (), anew=None, moved=network.points)

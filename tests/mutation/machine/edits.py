@@ -291,9 +291,8 @@ def _of_data(file: str, text: str) -> Iterator[Edit]:
                     for factor in (SHIFT, 2.0 - SHIFT):
                         new = f"{round(float(one[0]) * factor, 9):g}"
                         if "." not in one[0] and not quoted:
-                            least = int(one[0]) + (1 if factor > 1.0 else -1)
-                            further = max if factor > 1.0 else min
-                            new = str(further(round(float(new)), least))
+                            step, further = (1, max) if factor > 1.0 else (-1, min)
+                            new = str(further(round(float(new)), int(one[0]) + step))
                         yield Edit(
                             file, number, line_of_heading, start, start + len(one[0]),
                             "a number of the data shifted", f"{heading} {found['key']} = {value}",
