@@ -77,9 +77,11 @@ def refit(
     extra: Sequence[Owned] = (),
     stations: Stations | None = None,
     like: Scene | None = None,
+    but: Collection[Fault] = (),
 ) -> Filled | Stopped:
     """The setup's rig on a changed site, filled with the same pieces; or why it does not work there.
-    For the arguments see `reevaluate`; `like`: a scene whose tables may be used if they still hold."""
+    For the arguments see `reevaluate`; `like`: a scene whose tables may be used if they still hold; `but`:
+    faults that the change cannot bring about."""
     kit = kit_of(site, extra)
     if setup.rope.joined is not None:
         kit = with_joined(kit)
@@ -89,7 +91,7 @@ def refit(
     if like is not None:
         scene = take_over(scene, (like,))
     row = RigRow(evaluated(scene, setup, etas_of(kit, setup)), 0)
-    why = stops(row)
+    why = stops(row, but)
     if why is not None:
         return Stopped(why)
     every: Iterable[Variant] = variants(row, kit) if row.tackle is None else two_ropes(row, kit)

@@ -13,6 +13,7 @@ from optimiser.jobs.lower.results import Lowering
 from optimiser.jobs.ranges.breakeven import (
     MEASURED,
     BreakEven,
+    Margin,
     Worth,
     break_evens_of,
     worth_measuring_of,
@@ -100,8 +101,11 @@ class _Moved:
         self.found, self.setup = found, setup
         self.inputs: Sequence[Input] = inputs_of_way_down(site, setup)
 
-    def margin(self, one: Input, value: float) -> tuple[float, str]:
+    def margins(self, moved: Sequence[tuple[Input, float]]) -> list[Margin]:
         """See `optimiser.jobs.ranges.breakeven.Moved`."""
+        return [self._margin(one, value) for one, value in moved]
+
+    def _margin(self, one: Input, value: float) -> Margin:
         try:
             site = rising(one.at(value), self.found)
         except ValueError as error:

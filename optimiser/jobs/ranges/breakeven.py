@@ -5,15 +5,18 @@ The setup stays as it is; one input moves at a time, the others stay where the s
 is looked for at exactly 1: there the first piece is at its limit.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
 from math import floor, log, log10
-from typing import Protocol
+from typing import Protocol, TypeVar
+
+import numpy as np
 
 from optimiser.jobs.ranges.batch import Batch
 from optimiser.jobs.ranges.input_kinds import Input, InputKind, Way, ways
 from optimiser.jobs.ranges.inputs import inputs_of
 from optimiser.rig.components import components, weakest
+from optimiser.rig.forces.verdict import Fault
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
@@ -78,15 +81,21 @@ class Worth:
         return abs(self.margins[0] - self.margins[1])
 
 
+Margin = tuple[float, str]
+"""The margin with one input at a value, and the weakest piece; 0 and the reason where it stops working."""
+T = TypeVar("T")
+Look = Generator[float, Margin, T]
+"""A search along one input: it yields the value to look at next, and is sent the margin there."""
+
+
 class Moved(Protocol):
     """A rig whose inputs are moved one by one."""
 
     @property
     def inputs(self) -> Sequence[Input]: ...
 
-    def margin(self, one: Input, value: float) -> tuple[float, str]:
-        """Margin with one input at a value, and the weakest piece; 0 and the reason where the rig stops
-        working."""
+    def margins(self, moved: Sequence[tuple[Input, float]]) -> list[Margin]:
+        """The margin with each of some inputs at a value, one at a time."""
 
 
 class Bench:
@@ -98,49 +107,87 @@ class Bench:
         self._like: Scene | None = None
         filled = refit(site, setup) if self.inputs else Stopped("nothing to move")
         self._batch = None if isinstance(filled, Stopped) else Batch(filled)
-        self._known: dict[tuple[str, float], tuple[float, str]] = {}
+        self._known: dict[tuple[str, float], Margin] = {}
 
-    def margin(self, one: Input, value: float) -> tuple[float, str]:
-        """See `Moved`."""
-        mark = (one.key, value)
-        if mark not in self._known:
-            self._known[mark] = self._margin(one, value)
-        return self._known[mark]
+    def margins(self, moved: Sequence[tuple[Input, float]]) -> list[Margin]:
+        """See `Moved`. Where only forces differ, all are worked out at once."""
+        new = [(one, value) for one, value in moved if (one.key, value) not in self._known]
+        sites: list[tuple[Input, float, Site]] = []
+        for one, value in new:
+            try:
+                sites.append((one, value, one.at(value)))
+            except ValueError as error:
+                self._known[one.key, value] = 0.0, str(error)
+        at_once = self._at_once([site for one, _, site in sites if one.kind in _FORCES_ONLY])
+        for one, value, site in sites:
+            found = next(at_once) if one.kind in _FORCES_ONLY else None
+            self._known[one.key, value] = found or self._refitted(one, value, site)
+        return [self._known[one.key, value] for one, value in moved]
 
-    def _margin(self, one: Input, value: float) -> tuple[float, str]:
-        try:
-            site = one.at(value)
-        except ValueError as error:
-            return 0.0, str(error)
-        if one.kind in _FORCES_ONLY and self._batch is not None:
-            etas = eta_corners(kit_of(site), self.setup)
-            outcome = self._batch.outcome([site] * len(etas), etas)
-            if outcome.works.all():
-                worst = int(outcome.margin.argmin())
-                return float(outcome.margin[worst]), self._batch.names[outcome.weakest[worst]]
+    def _at_once(self, sites: Sequence[Site]) -> Iterator[Margin | None]:
+        """The margin on each of some sites that differ in forces and ratings only; None where the rig does
+        not work."""
+        if self._batch is None or not sites:
+            yield from [None] * len(sites)
+            return
+        corners = [eta_corners(kit_of(site), self.setup) for site in sites]
+        every = [site for site, etas in zip(sites, corners, strict=True) for _ in etas]
+        outcome = self._batch.outcome(every, np.concatenate(corners))
+        begin = 0
+        for etas in corners:
+            own = slice(begin, begin + len(etas))
+            begin = own.stop
+            worst = own.start + int(outcome.margin[own].argmin())
+            name = self._batch.names[outcome.weakest[worst]]
+            yield (float(outcome.margin[worst]), name) if outcome.works[own].all() else None
+
+    def _refitted(self, one: Input, value: float, site: Site) -> Margin:
+        """With the rig put on the site anew."""
         # Where the ground itself moves, the path has another length: the whole of it is laid anew.
         stations = lay_stations(site) if one.kind is InputKind.STEEPNESS else None
+        but: tuple[Fault, ...] = ()
         if one.kind is InputKind.THICKNESS and self._batch is not None:
             stations = self._batch.row.scene.stations  # no trunk moves them
-        filled = refit(site, self.setup, stations=stations, like=self._like)
+            # A line that runs clear of a trunk runs clear of a thinner one, but a sling round it leads its
+            # shackle elsewhere.
+            if value <= one.value and not self._batch.row.slung:
+                but = (Fault.LINE_BLOCKED,)
+        filled = refit(site, self.setup, stations=stations, like=self._like, but=but)
         if isinstance(filled, Stopped):
             return 0.0, filled.why
         self._like = filled.variant.row.scene
         return filled.margin, weakest(components(filled)).name
 
 
-def break_even(rig: Moved, one: Input) -> BreakEven:
+def _in_step(rig: Moved, looks: Sequence[tuple[Input, Look[T]]]) -> list[T]:
+    """What each search along an input of a rig finds. All take their next steps together."""
+    found: dict[int, T] = {}
+    sent: dict[int, Margin | None] = dict.fromkeys(range(len(looks)))
+    while sent:
+        wanted: dict[int, tuple[Input, float]] = {}
+        for i, margin in sent.items():
+            one, look = looks[i]
+            try:
+                wanted[i] = one, next(look) if margin is None else look.send(margin)
+            except StopIteration as end:
+                found[i] = end.value
+        sent = dict(zip(wanted, rig.margins(list(wanted.values())), strict=True))
+    return [found[i] for i in range(len(looks))]
+
+
+def _break_even(one: Input) -> Look[BreakEven]:
     """Finds where one input brings the first piece to its limit, first on its worse side."""
     for side in (one.worse, -one.worse) if one.kind is InputKind.EFFICIENCY else (one.worse,):
-        found = _crossing(rig, one, side)
+        found = yield from _crossing(one, side)
         if found is not None:
-            return _break_even(one, *found)
-    return _break_even(one, None, "nothing")
+            return _break_even_at(one, *found)
+    return _break_even_at(one, None, "nothing")
 
 
-def _crossing(rig: Moved, one: Input, side: int) -> tuple[float, str] | None:
+def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
     """The value at which margin crosses 1 on one side, and what is at its limit there."""
-    inside, margin = one.value, rig.margin(one, one.value)[0]
+    inside = one.value
+    margin, _ = yield inside
     low, high = one.bounds
     end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
     step = STRIDE
@@ -149,15 +196,15 @@ def _crossing(rig: Moved, one: Input, side: int) -> tuple[float, str] | None:
             return None
         reach = inside * step if side > 0 else inside / step
         outside = min(reach, end) if side > 0 else max(reach, end)
-        beyond, name = rig.margin(one, outside)
+        beyond, name = yield outside
         if beyond < 1.0:
-            return _narrowed(rig, one, (inside, margin), (outside, beyond, name))
+            return (yield from _narrowed((inside, margin), (outside, beyond, name)))
         inside, margin = outside, beyond
 
 
 def _narrowed(
-    rig: Moved, one: Input, good: tuple[float, float], bad: tuple[float, float, str]
-) -> tuple[float, str]:
+    good: tuple[float, float], bad: tuple[float, float, str]
+) -> Look[tuple[float, str] | None]:
     """Between a value at which it works and one at which it does not, by the secant of log margin over log
     value kept inside, since most margins are powers of an input; by halves where that does not close in."""
     (a, ma), (b, mb, first) = good, bad
@@ -175,7 +222,7 @@ def _narrowed(
         elif mb == 0.0 and turn < 2 * ROUND_ONES:
             # Where a rig stops working the limit is mostly a round figure: such a one, and beside it.
             middle = (a + hair if last == a else b - hair) if turn % 2 else _round_between(a, b)
-        margin, name = rig.margin(one, middle)
+        margin, name = yield middle
         if margin >= 1.0:
             a, ma = middle, margin
         else:
@@ -194,12 +241,13 @@ def _round_between(a: float, b: float) -> float:
     return middle
 
 
-def _worth(rig: Moved, one: Input) -> Worth:
+def _worth(one: Input) -> Look[Worth]:
     """Returns how far the margin moves between the ends of an input."""
-    margins = (rig.margin(one, one.low)[0], rig.margin(one, one.high)[0])
+    low, _ = yield one.low
+    high, _ = yield one.high
     return Worth(
         name=one.name, key=one.key, low=one.low, high=one.high, stated=one.stated,
-        dimension=one.dimension, margins=margins, how=ways()[one.kind],
+        dimension=one.dimension, margins=(low, high), how=ways()[one.kind],
     )  # fmt: skip
 
 
@@ -211,7 +259,7 @@ def break_evens(site: Site, setup: Setup) -> tuple[BreakEven, ...]:
 
 def break_evens_of(rig: Moved, pieces: Sequence[Component]) -> tuple[BreakEven, ...]:
     """The same of a rig of any kind; `pieces`: what is loaded in it."""
-    found = [break_even(rig, one) for one in rig.inputs]
+    found = _in_step(rig, [(one, _break_even(one)) for one in rig.inputs])
     if found:
         found += _strengths(pieces)
     return tuple(sorted(found, key=_nearness))
@@ -225,11 +273,12 @@ def worth_measuring(site: Site, setup: Setup, many: int = MEASURED) -> tuple[Wor
 def worth_measuring_of(rig: Moved, site: Site, many: int = MEASURED) -> tuple[Worth, ...]:
     """The same of a rig of any kind."""
     read = _path_is_measured(site)
-    found = [
-        _worth(rig, one)
+    moved = [
+        one
         for one in rig.inputs
         if not (read and one.kind is InputKind.STEEPNESS)  # its own readings have their say
     ]
+    found = _in_step(rig, [(one, _worth(one)) for one in moved])
     return tuple(sorted(found, key=lambda w: (-round(w.swing, 9), w.name))[:many])
 
 
@@ -255,7 +304,7 @@ def _strengths(pieces: Sequence[Component]) -> Iterator[BreakEven]:
     yield from least.values()
 
 
-def _break_even(one: Input, at: float | None, first: str) -> BreakEven:
+def _break_even_at(one: Input, at: float | None, first: str) -> BreakEven:
     return BreakEven(
         name=one.name, key=one.key, value=one.value, at=at, first=first, dimension=one.dimension
     )
