@@ -35,10 +35,20 @@ class Giving(Choosing):
     def __init__(self, sought: Sought) -> None:
         self.sought = sought
         self.seen: set[tuple[tuple[int, ...], tuple[float, ...]]] = set()
+        self._taken: set[bytes] = set()
 
     def new(self, path: Numbers) -> Numbers:
-        """Those of the paths (n, m + 1) that are to be looked at."""
-        return path
+        """Those of the paths (n, m + 1) that are to be looked at: walks of the first list come again in the
+        proof."""
+        marks = [row.tobytes() for row in path]
+        new = [i for i, mark in enumerate(marks) if mark not in self._taken]
+        self._taken.update(marks)
+        return path[new]
+
+    def again(self) -> None:
+        """Look at all paths anew."""
+        self.seen.clear()
+        self._taken.clear()
 
     def able(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
         """(k,) whether there could be gear for some rigs of an evaluation."""
@@ -97,7 +107,7 @@ class Confirmer:
 
     def again(self) -> None:
         """Look at rigs anew that were only dismissed by a limit that is not final."""
-        self.giving.seen.clear()
+        self.giving.again()
 
     def take(self, path: Numbers, on_time: OnTime = lambda: True) -> None:
         """Look at complete paths (n, m + 1)."""

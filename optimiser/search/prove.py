@@ -135,6 +135,12 @@ def search(
                     left += _depth_first(grower, confirmer, board, order, clock)
         return left
 
+    def look_again(ready: Iterable[Worker]) -> None:
+        """Have walks come anew that were only dismissed by a limit that is not final."""
+        board.overturned = False
+        for _, confirmer in ready:
+            confirmer.again()
+
     left: list[Bound] | None = None
     try:
         if stop is Stop.FIRST:
@@ -142,7 +148,8 @@ def search(
         every = first((workers or usual)(board, tally))
         if stop is Stop.GOOD:
             clock.until = lambda: bool(board.entries)
-        board.overturned = False
+        if board.overturned:
+            look_again(every)
         left = prove(every)
         if rules.compound and workers is None:
             if clock.runs():
@@ -153,9 +160,7 @@ def search(
             else:
                 left = None  # to bound them would take a table for each place of the second tackle
         while board.overturned and clock.runs():
-            board.overturned = False
-            for _, confirmer in every:
-                confirmer.again()  # some were only dismissed by a limit that is not final
+            look_again(every)
             prove(every)
     except KeyboardInterrupt:
         clock.stopped = clock.interrupted = True

@@ -51,14 +51,6 @@ class WithinPurse(Giving):
         self.by_bearing = tuple(Bearings(limit) for limit in purse.limits)
         self._patterns: dict[int, tuple[Array, Array]] = {}
         self._each: dict[tuple[float, int], Array] = {}
-        self._taken: set[bytes] = set()
-
-    def new(self, path: Numbers) -> Numbers:
-        """See the base; walks of the beam come again in the proof."""
-        marks = [row.tobytes() for row in path]
-        new = [i for i, mark in enumerate(marks) if mark not in self._taken]
-        self._taken.update(marks)
-        return path[new]
 
     def candidates(self, rigs: OneRope, walks: Numbers, on_time: OnTime) -> Candidates:
         """See the base; such as can be paid for, after what the best bearings could do."""
