@@ -7,9 +7,12 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from shared import progress
+from shared.collecting import collect_seldom
 from tests.slow import RARE, listed
 
 os.environ.pop("COLUMNS", None)  # answers are as wide as piped ones, on whatever terminal this runs
+
+collect_seldom()  # as every command of the program does
 
 progress.EVERY_LINE_SECONDS = inf  # or a busy machine would put lines of its own among what is read
 

@@ -213,7 +213,7 @@ def test_where_the_time_runs_out_the_last_row_reports_it(
         budget.cut = True
         return iter(())
 
-    monkeypatch.setattr(others, "misses", cut_short)
+    monkeypatch.setattr(others, "by_so_much", cut_short)
     *found, last = nearest_misses(feeble)
     pulls = [miss for miss in found if miss.limit == "pull of the puller"]
     assert pulls == [miss for miss in whole if miss.limit == "pull of the puller"]

@@ -3,6 +3,7 @@ that would cure it."""
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from functools import partial
 
 from optimiser.jobs.why.job import Budget, Job
 from optimiser.jobs.why.limits import (
@@ -39,11 +40,13 @@ def misses_of(
     budget = Budget(clock)
     job = replace(whole, rules=replace(whole.rules, compound=False))
     if others.too_high(job):
-        found = list(_over_steps(job, budget))
+        found = list(_over_steps(job, budget, many))
     elif budget.search(whole, top=1)[0]:
         return ()
     else:
-        found = [*_nearly(job, budget), *new_anchors.misses(job, budget)]
+        found = _nearly(job, budget, many)
+        if not _enough(found, many):
+            found += new_anchors.misses(job, budget)
         if whole.rules.compound:  # it may need less of one limit, or one that no line gets by with
             found += _curable(_by_factors(whole, budget))
     late = {"interrupted": requested(), "limited": budget.clock.limited}
@@ -54,28 +57,37 @@ def misses_of(
     return (*nearest, unfinished(**late)) if budget.cut else tuple(nearest)
 
 
-def _nearly(job: Job, budget: Budget) -> list[Miss]:
+def _nearly(job: Job, budget: Budget, many: int) -> list[Miss]:
     """By what somebody changes soonest: one thing, more gear, the lines' way cleared, both; only then by two
     limits and more."""
-    simply = _simply(job, budget)
+    by_one = partial(_simply, many=many)
+    simply = by_one(job, budget)
     if simply and all(
         miss.limit == clearing.TO_BUY for miss in simply
     ):  # or a log, and something else
-        return [*simply, *clearing.with_more(job, budget, _simply)]
+        return [*simply, *clearing.with_more(job, budget, by_one)]
     return (
         simply
-        or clearing.with_more(job, budget, _simply)
+        or clearing.with_more(job, budget, by_one)
         or _hardly(job, budget)
         or clearing.with_more(job, budget, _hardly)
     )
 
 
-def _simply(job: Job, budget: Budget) -> list[Miss]:
+def _simply(job: Job, budget: Budget, many: int) -> list[Miss]:
     """By one change, or by more gear."""
-    found = _curable([*_by_factors(job, budget), *others.misses(job, budget)])
+    found = _curable([*_by_factors(job, budget), *others.by_so_much(job, budget)])
+    if _enough(found, many):
+        return found
+    found += _curable(others.made_or_not(job, budget))
     if not any(miss.limit in COUNTED for miss in found):
         found += _curable(more_gear.misses(job, budget))
     return found or list(_lighter(job, budget))
+
+
+def _enough(found: list[Miss], many: int) -> bool:
+    """Whether so many are nearer than whatever is made or not."""
+    return sum(_nearness(miss)[0] < WHOLE_CHANGE for miss in _distinct(found)) >= many
 
 
 COUNTED = (*(family.name for family in more_gear.FAMILIES), RopeLength().name)
@@ -122,13 +134,13 @@ def _gear_and_one(job: Job, budget: Budget) -> Iterator[Miss]:
 LACKS = "not all the gear for so many parts of line is there"
 
 
-def _over_steps(job: Job, budget: Budget) -> Iterator[Miss]:
+def _over_steps(job: Job, budget: Budget, many: int) -> Iterator[Miss]:
     """A step that no pull gets a wheel over: no other change does anything about it."""
     found = list(others.ramps(job, budget))
     yield from found
     if found:
         return
-    for miss in _nearly(others.without_steps(job), budget):
+    for miss in _nearly(others.without_steps(job), budget, many):
         ramp = Change(text=others.ramp_worded(job), amount=1.0, unit="")
         step = replace(miss, limit="step in the path", text=others.step_worded(job), change=ramp)
         yield clearing.both(step, miss)

@@ -34,15 +34,19 @@ STEP_GRAIN = 0.01
 """m: how finely the height of a ramp is looked for."""
 
 
-def misses(job: Job, budget: Budget) -> Iterator[Miss]:
-    """The nearest misses by these limits, one kind after the other."""
-    yield from _unrated(job, budget)
+def by_so_much(job: Job, budget: Budget) -> Iterator[Miss]:
+    """The nearest misses by limits of which it is known how far off they are, one kind after the other."""
     yield from _rules(job, budget)
     yield from _counts(job, budget)
     yield from ramps(job, budget)
-    yield from clearing.misses(job, budget)
     if job.hauls:  # a way down is planned in stages anyway
         yield from _stretch(job, budget)
+
+
+def made_or_not(job: Job, budget: Budget) -> Iterator[Miss]:
+    """Those by what is there or not."""
+    yield from _unrated(job, budget)
+    yield from clearing.misses(job, budget)
 
 
 def _unrated(job: Job, budget: Budget) -> Iterator[Miss]:
