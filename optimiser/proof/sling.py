@@ -206,9 +206,17 @@ def _unit(v: Sequence[float]) -> list[float]:
 def clear(
     ground: Ground, claim: Claim, found: Shared, shackles: Sequence[AtRest], notes: Notes
 ) -> None:
-    """Legs and lines run free wherever the shackle comes to rest."""
+    """Legs and lines run free wherever the shackle comes to rest, and it comes to nothing that they lead to:
+    what is nearer than the legs are long, from the one tree to it and on to the other, it comes to."""
     least = figure("shared", "least_pull")
     for place, parts, pull, tight, _ in shackles:
+        for _, far, bends in parts:
+            about = sum(dist(far, tie) for tie in found.ties)
+            if not notes.need(
+                bends or about > found.legs - 1e-9,
+                "what a line leads to is within reach of its sling",
+            ):
+                return
         if not notes.need(
             pull >= least * tight * (1 - 1e-6), "a line passes the sling almost straight"
         ):

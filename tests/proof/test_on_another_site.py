@@ -3,7 +3,7 @@ re-check names it. And small pieces of the re-check by hand.
 """
 
 from dataclasses import replace
-from math import dist, pi
+from math import dist, pi, sqrt
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -27,12 +27,14 @@ from optimiser.proof.place.facing import check_together
 from optimiser.proof.place.stand import _body, _on_track
 from optimiser.proof.ranges import standing_there
 from optimiser.proof.rigs import ground_under
+from optimiser.proof.sling import AtRest, clear, shared
 from optimiser.rig.setup import Role, Setup
 from optimiser.rig.walk import PlaceKind
 from optimiser.site.model import Site, is_of
 from optimiser.site.roaming.rooms import Area, Body, Stand, Track
 from tests.commands.test_every_kind import SITES
 from tests.proof.rigs import PLAIN, found, plain, ranked
+from tests.shared.orchard import orchard
 from tests.tracks.lane import SPOT, pickets_text
 from tests.tracks.lane import site_text as site_on_a_lane
 
@@ -262,6 +264,23 @@ def test_a_line_that_leads_straight_up() -> None:
     owned = {piece.name: piece for piece in site.gear}
     up = ground_under(site, of_haul(setup), owned).string((1.0, 2.0, 3.0), (1.0, 2.0, 7.5))
     assert up.length == pytest.approx(4.5)
+
+
+@pytest.mark.parametrize(("before", "wrong"), [(1.75, False), (1.7, True)])
+def test_what_a_line_leads_to_is_out_of_the_shackles_reach(before: float, wrong: bool) -> None:
+    """Legs of 4 m over trees 2 m apart: from the one to a place so far before their middle, and on to the
+    other, it is 2 sqrt(1 + 1.75²) = 4.03 m, or 3.94 m."""
+    site, setup = ranked(orchard())
+    claim, notes = of_haul(setup), Notes()
+    ground = ground_under(site, claim, {piece.name: piece for piece in site.gear})
+    slung = shared(site, claim)
+    assert slung is not None
+    middle = [(one + other) / 2.0 for one, other in zip(*slung.ties, strict=True)]
+    at, far = ((middle[0] - ahead, middle[1], middle[2]) for ahead in (sqrt(3.0), before))
+    place = AtRest(at, ((slung.node, far, False),), pull=1.0, tight=1.0, listed=True)
+    clear(ground, claim, slung, [place], notes)
+    words = ["what a line leads to is within reach of its sling"]
+    assert notes.found == (words if wrong else [])
 
 
 def test_what_a_piece_without_a_rating_would_have_to_stand() -> None:
