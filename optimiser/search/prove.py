@@ -109,22 +109,24 @@ def search(
         """Whether a further scene is looked at: for a proof each one is, be it to bound what is left."""
         return stop is Stop.PROVEN or clock.runs()
 
-    def first(workers: Iterable[Worker]) -> list[Worker]:
-        """The workers, once a good list is made of what they find."""
+    def first(workers: Iterable[Worker]) -> tuple[list[Worker], list[Worker]]:
+        """The workers, once a good list is made of what they find, and those that have not looked at all
+        yet."""
         with watch.on("tabulate"):
             ready = list(workers)
             for grower, _ in ready if stop is Stop.PROVEN else ():  # else the first may be enough
                 grower.tabulate()
+        looked = [False] * len(ready)
         with watch.on("search"):
             if near:
                 for grower, confirmer in ready:
                     _follow(grower, confirmer, board, order, clock, near)
             # Of few that are wanted the proof finds some soon enough by itself, the most hopeful first.
             if not near or (board.limit is None and not as_good):
-                for grower, confirmer in _spread(ready):
+                for number in _spread(ready):
                     if wanted():
-                        _beam(grower, confirmer, board, order, clock)
-        return ready
+                        looked[number] = _beam(*ready[number], board, order, clock)
+        return ready, [worker for worker, all_ in zip(ready, looked, strict=True) if not all_]
 
     def prove(ready: Iterable[Worker]) -> list[Bound]:
         """Returns bounds on what was not looked at."""
@@ -145,17 +147,18 @@ def search(
     try:
         if stop is Stop.FIRST:
             clock.until = lambda: bool(board.entries)
-        every = first((workers or usual)(board, tally))
+        every, open_ = first((workers or usual)(board, tally))
         if stop is Stop.GOOD:
             clock.until = lambda: bool(board.entries)
         if board.overturned:
             look_again(every)
-        left = prove(every)
+            open_ = every
+        left = prove(open_)
         if rules.compound and workers is None:
             if clock.runs():
                 # After the others: most are then dismissed at once.
-                second = first(two_ropes())
-                left += prove(second)
+                second, open_ = first(two_ropes())
+                left += prove(open_)
                 every += second
             else:
                 left = None  # to bound them would take a table for each place of the second tackle
@@ -171,19 +174,19 @@ def search(
     return Outcome(board, not clock.stopped, tally, watch.read(), unsearched)
 
 
-def _spread(ready: Sequence[Worker]) -> list[Worker]:
-    """What makes the first list: of scenes that differ in nothing but where the puller stands some of
+def _spread(ready: Sequence[Worker]) -> list[int]:
+    """Which make the first list: of scenes that differ in nothing but where the puller stands some of
     them."""
-    alike: dict[object, list[Worker]] = {}
-    for number, worker in enumerate(ready):
-        scene = worker[0].t.scene
+    alike: dict[object, list[int]] = {}
+    for number, (grower, _) in enumerate(ready):
+        scene = grower.t.scene
         one_spot = scene.puller.stand is None
         mark = number if one_spot else (scene.puller.name, scene.attachment, scene.edging)
-        alike.setdefault(mark, []).append(worker)
+        alike.setdefault(mark, []).append(number)
     out = []
-    for workers in alike.values():
-        many = min(len(workers), STANDS)
-        out += [workers[(2 * i + 1) * len(workers) // (2 * many)] for i in range(many)]
+    for numbers in alike.values():
+        many = min(len(numbers), STANDS)
+        out += [numbers[(2 * i + 1) * len(numbers) // (2 * many)] for i in range(many)]
     return out
 
 
@@ -217,8 +220,10 @@ def _wanted(board: Board, order: Order, floor: float) -> Callable[[Bound], Wante
     return lambda bound: bound.wanted(order, board.limit, floor)
 
 
-def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> None:
-    floor = grower.t.floor
+def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, clock: Clock) -> bool:
+    """Looks at the most hopeful walks. True where none that may come into the list was left out, so that
+    nothing is left to prove."""
+    floor, whole = grower.t.floor, True
     level, done = grower.first()
     confirmer.take(done.path, clock.runs)
     while len(level) and clock.runs():
@@ -232,12 +237,14 @@ def _beam(grower: Grower, confirmer: Confirmer, board: Board, order: Order, cloc
             leaves.append(ready)
             leaf_bounds.append(ready_bound)
             if not clock.runs():
-                return
+                return False
         ready, ready_bound = Partial.join(leaves), Bound.join(leaf_bounds)
         best = _select(ready, ready_bound, order)
         confirmer.take(ready.path[best], clock.runs)
         grown, bound = Partial.join(parts), Bound.join(bounds)
         level = grown.pick(_select(grown, bound, order))
+        whole &= len(best) == len(ready) and len(level) == len(grown)
+    return whole and not clock.stopped
 
 
 def _follow(

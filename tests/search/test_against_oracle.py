@@ -244,7 +244,7 @@ def test_the_first_list_does_not_matter(beam: int, monkeypatch: pytest.MonkeyPat
         with monkeypatch.context() as patch:
             patch.setattr(prove, "BEAM", beam)
             if beam == 0:
-                patch.setattr(prove, "_beam", lambda *_: None)
+                patch.setattr(prove, "_beam", lambda *_: False)
             assert _listed(rank(small, RankQuestion(explain=False, compound=False))) == _listed(
                 listed
             ), number

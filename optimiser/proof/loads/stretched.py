@@ -8,7 +8,7 @@ import numpy as np
 
 from optimiser.mechanics.arrays import Array
 from optimiser.mechanics.values import Vec
-from optimiser.proof.place.course import Course, vec
+from optimiser.proof.place.course import Course
 from optimiser.proof.place.ground import Ground
 from optimiser.proof.place.points import Hold
 from optimiser.proof.place.string import String
@@ -71,12 +71,16 @@ def drawn(
         bends = ground.may_bend(
             begin[:, :looked_at, k], end[:, :looked_at, k], from_load=loads[k], to_load=loads[k + 1]
         )
+        begins, ends = begin[:, :looked_at, k].tolist(), end[:, :looked_at, k].tolist()
         for p, s in np.argwhere(bends).tolist():
-            ends = (vec(begin[p, s, k]), vec(end[p, s, k]))
-            string = ground.string(*ends, from_load=loads[k], to_load=loads[k + 1])
+            (x, y, z), (far_x, far_y, far_z) = begins[p][s], ends[p][s]
+            string = ground.string(
+                (x, y, z), (far_x, far_y, far_z), from_load=loads[k], to_load=loads[k + 1]
+            )
             if string.touches:
-                alike = [s] if k == last else range(len(spots))
-                strings |= {(p, r, k): string for r in alike}
+                alike = slice(s, s + 1) if k == last else slice(None)
+                for r in range(len(spots))[alike]:
+                    strings[p, r, k] = string
                 after[p, alike, k], before[p, alike, k] = string.next, string.before
                 length[p, alike, k] = string.length
     return Line(begin, after, before, end, length, strings)

@@ -192,8 +192,10 @@ def _tense(
         before = bent.get((p, s - 1), [])
         alike = len(before) > 0 and all(a is b for a, b in zip(before, strings, strict=True))
         parts[p, s] = parts[p, s - 1] if alike else tensions(strings, look, rope, still=still)
-        begin[p, s] = [part.begin for part in parts[p, s]]
-        end[p, s] = [part.end for part in parts[p, s]]
+    if parts:
+        where = tuple(np.array(list(parts)).T)
+        begin[where] = [[part.begin for part in some] for some in parts.values()]
+        end[where] = [[part.end for part in some] for some in parts.values()]
     return Tense(begin, end, parts)
 
 
