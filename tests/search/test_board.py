@@ -135,11 +135,10 @@ KEYS = {
 
 
 class _Offering:
-    """Stands for what confirms walks: offers what the list still needs. Idle the first time, when a
-    good first list is made."""
+    """Stands for what confirms walks: offers what the list still needs."""
 
     def __init__(self, board: Board) -> None:
-        self.board, self.times = board, 0
+        self.board = board
         self.seen: set[Any] = set()
         self.tally = SimpleNamespace(looked_at=0)
 
@@ -148,8 +147,7 @@ class _Offering:
 
     def take(self, path: Any, on_time: Any) -> None:
         del on_time
-        self.times += 1
-        if self.times == 1 or not len(path):
+        if not len(path):
             return
         for name, key in KEYS.items():
             sort = ORDER.sortable(key)
