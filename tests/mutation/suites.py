@@ -80,6 +80,7 @@ SUITES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/buy/test_least.py",),
         ("tests/buy/test_staged.py",),
     ),
+    "proof": (("tests/proof/test_on_another_site.py",), ("tests/proof",)),
     "solver": (("tests/solver_release",),),
     "ends": (
         ("tests/terminations",),

@@ -12,6 +12,7 @@ from optimiser.rig.order import Key, Order
 from optimiser.search.board import Board
 from optimiser.search.bounds.partial import Bound, Partial
 from optimiser.search.clock import Clock
+from optimiser.search.leaves import FromKit
 from optimiser.search.prove import search
 from optimiser.search.rules import Rules
 from optimiser.site.counts import Count
@@ -104,6 +105,16 @@ def test_as_good_as_the_last_may_still_come_in() -> None:
     )
     limit = order.sortable(_key(1.25, 1, 9.0))
     assert bound.hopeful(order, limit, 1.0).tolist() == [True, False, False]
+
+
+def test_a_walk_is_looked_at_once_until_all_come_anew() -> None:
+    tally = SimpleNamespace(count_solver=lambda: None)
+    sought: Any = SimpleNamespace(order=ORDER, floor=1.0, tally=tally)
+    giving, walks = FromKit(sought), np.array([[1, 0], [2, 0], [3, 0]])
+    assert giving.new(walks[:2]).tolist() == [[1, 0], [2, 0]]
+    assert giving.new(walks).tolist() == [[3, 0]]
+    giving.again()
+    assert giving.new(walks).tolist() == walks.tolist()
 
 
 class _Given:
