@@ -17,7 +17,7 @@ from tests.long import cases
 from tests.sheet import layouts
 from tests.sheet.layouts import ALIKE, EXAMPLES, WITH_TWO_ROPES, answers, boxes, faults, wrong_on
 
-SITES = 12
+SITES = 6
 """Made-up sites looked at here."""
 
 

@@ -19,13 +19,17 @@ HOW = {
 }
 
 
-def collect() -> list[tuple[Example, list[Check]]]:
-    """All worked examples with their checks, in order of source and name."""
+def registered() -> list[Example]:
+    """All worked examples, in order of source and name."""
     for kind in ("test_job_*.py", "test_source_*.py"):
         for path in sorted(Path(__file__).parent.glob(kind)):
             import_module(f"tests.validation.{path.stem}")
-    order = sorted(REGISTER.values(), key=lambda e: (e.source.title.lower(), e.name))
-    return [(example, list(example.checks())) for example in order]
+    return sorted(REGISTER.values(), key=lambda e: (e.source.title.lower(), e.name))
+
+
+def collect() -> list[tuple[Example, list[Check]]]:
+    """The same with their checks."""
+    return [(example, list(example.checks())) for example in registered()]
 
 
 def number(value: float) -> str:
