@@ -28,6 +28,9 @@ from optimiser.search.held_rigs import HeldRope
 from optimiser.search.made_rigs import FIRST, Candidates, Choosing, OneRope, OnTime, Rigs
 from optimiser.search.sought import Sought, Tally
 
+REMEMBERED = 50_000
+"""Walks of one scene that are remembered: those of a first list, mostly. The proof comes to each once."""
+
 
 class Giving(Choosing):
     """Gives rigs their gear."""
@@ -42,7 +45,8 @@ class Giving(Choosing):
         proof."""
         marks = [row.tobytes() for row in path]
         new = [i for i, mark in enumerate(marks) if mark not in self._taken]
-        self._taken.update(marks)
+        if len(self._taken) < REMEMBERED:
+            self._taken.update(marks)
         return path[new]
 
     def again(self) -> None:
