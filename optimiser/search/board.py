@@ -108,29 +108,27 @@ class Board:
 
     def fill(
         self, identity: tuple[object, ...], variants: Iterable[Variant], filler: Filler
-    ) -> bool:
+    ) -> None:
         """Fill the best of some variants of a setup and put it on the board, unless what is there already
-        is better; the variants that may be as good by the order stay in the running. False where only
-        what is on the board kept the variants from being tried."""
+        is better; the variants that may be as good by the order stay in the running."""
         known = self.best_of(identity)
         limits = [self.limit] if self.limit is not None else []
         if known is not None:
             limits.append(known.sort)
         found = filler.first(variants, limits)
         if found.filled is None:
-            return not found.limited
+            return
         filled = found.filled if self.admit is None else self.admit(found.filled, filler)
         if filled is None:
-            return True
+            return
         self.offer(identity, Key.of(filled.variant, filled.margin), filled)
         entry = self.entries[identity]
         if self.admit is not None:
             entry.rivals.clear()  # another filling need not count
-            return True
+            return
         for sort, variant in found.ahead:
             if sort <= entry.sort:
                 self.rival(identity, variant)
-        return True
 
     def rival(self, identity: tuple[object, ...], variant: Variant) -> None:
         """A variant of a setup on the board that may be as good as its best."""

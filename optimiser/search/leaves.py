@@ -37,7 +37,6 @@ class Giving(Choosing):
 
     def __init__(self, sought: Sought) -> None:
         self.sought = sought
-        self.seen: set[tuple[tuple[int, ...], tuple[float, ...]]] = set()
         self._taken: set[bytes] = set()
 
     def new(self, path: Numbers) -> Numbers:
@@ -51,7 +50,6 @@ class Giving(Choosing):
 
     def again(self) -> None:
         """Look at all paths anew."""
-        self.seen.clear()
         self._taken.clear()
 
     def able(self, ev: Evaluation, rows: Numbers, bound: Bound) -> Mask:
@@ -193,9 +191,6 @@ class FromKit(Giving):
 
     def give(self, rigs: Rigs, row: RigRow, bound: Bound) -> None:
         sought = self.sought
-        mark = (row.numbers, row.etas)
-        if mark in self.seen:
-            return
         sought.tally.confirmed += 1
         identity = rigs.identity(row)
         known = sought.board.best_of(identity)
@@ -205,8 +200,7 @@ class FromKit(Giving):
             return
         every = rigs.variants(row, sought.kit, lambda _: True)
         some = self._of_use(every, float(bound.margin[0]), known)
-        if sought.board.fill(identity, some, self.filler):
-            self.seen.add(mark)
+        sought.board.fill(identity, some, self.filler)
 
     def _better(self, bound: Bound, known: Entry) -> bool:
         """Whether a rig with a bound may be better than the best of its setup, by the order or by a greater

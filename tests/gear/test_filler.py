@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from optimiser.rig.gear.filler import Filler
+from optimiser.rig.gear.filler import Filler, Found
 from optimiser.rig.gear.slots import Variant
 from optimiser.rig.order import Order
 from optimiser.site.counts import Count
@@ -45,7 +45,6 @@ def test_no_band_is_left_out(variant: Variant) -> None:
 
     assert found.filled is not None
     assert found.filled.margin == pytest.approx(0.35)
-    assert not found.limited
 
 
 def test_a_limit_that_it_cannot_reach_is_why_there_is_none(variant: Variant) -> None:
@@ -56,8 +55,8 @@ def test_a_limit_that_it_cannot_reach_is_why_there_is_none(variant: Variant) -> 
     found = filler.first([variant], [limit])
 
     assert found.filled is None
-    assert found.limited
-    assert not Filler(ORDER, 0.46).first([variant], []).limited  # no piece stands that
+    assert found.ahead
+    assert Filler(ORDER, 0.46).first([variant], []) == Found(None)  # no piece stands that
 
 
 def test_best_and_settled_reach_the_margin_that_there_is(site: Site, variant: Variant) -> None:

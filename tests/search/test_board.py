@@ -150,11 +150,9 @@ class _Offering:
 
     def __init__(self, board: Board) -> None:
         self.board = board
-        self.seen: set[Any] = set()
         self.tally = SimpleNamespace(looked_at=0)
 
-    def again(self) -> None:
-        self.seen.clear()
+    def again(self) -> None: ...
 
     def take(self, path: Any, on_time: Any) -> None:
         del on_time

@@ -202,9 +202,7 @@ def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
         inside, margin = outside, beyond
 
 
-def _narrowed(
-    good: tuple[float, float], bad: tuple[float, float, str]
-) -> Look[tuple[float, str] | None]:
+def _narrowed(good: tuple[float, float], bad: tuple[float, float, str]) -> Look[tuple[float, str]]:
     """Between a value at which it works and one at which it does not, by the secant of log margin over log
     value kept inside, since most margins are powers of an input; by halves where that does not close in."""
     (a, ma), (b, mb, first) = good, bad

@@ -37,11 +37,6 @@ class Found:
     filled: Filled | None
     ahead: tuple[tuple[Sort, Variant], ...] = ()
 
-    @property
-    def limited(self) -> bool:
-        """Whether a limit, not the gear, is why there is no filling."""
-        return self.filled is None and bool(self.ahead)
-
 
 @dataclass(frozen=True)
 class Filler:
