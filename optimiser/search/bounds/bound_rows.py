@@ -12,7 +12,7 @@ from optimiser.mechanics.arrays import Array, Mask
 from optimiser.mechanics.line.tackle import tension_left
 from optimiser.rig.forces.duty import Duty
 from optimiser.rig.gear.kit import capacity as piece_capacity
-from optimiser.search.bounds.demands import Demands
+from optimiser.search.bounds.demands import IDLE, Demands
 from optimiser.search.bounds.drive import Drive, gain_direct, of_hand, of_puller
 from optimiser.search.bounds.marks import Marks
 from optimiser.search.bounds.reach import Reach, reach
@@ -218,15 +218,12 @@ class Tables(Demands):
     @cached_property
     def hitch_margin(self) -> float:
         """The best margin of the load's hitch with any rig: to move the load at all, the rig pulls at least
-        so hard, whichever way it pulls."""
+        so hard, whichever way its parts of line lead."""
         if self.scene.guides:
             return float("inf")  # they pull too
-        reach = [
-            np.hypot(1.0, self.resistance[self.rows]),
-            *(np.hypot(*self._wheel(int(s))) for s in self.stepped),
-        ]
-        least = self.need / np.hstack(reach)
-        return float(self.hitch_strength / (self.scene.puller.dynamic * least.max()))
+        share = np.where(self.need > IDLE, np.maximum(self.most_given, IDLE), np.inf)
+        least = float((self.need / share).max())
+        return float(self.hitch_strength / (self.scene.puller.dynamic * max(least, IDLE)))
 
     @cached_property
     def strength(self) -> Array:

@@ -17,6 +17,8 @@ from optimiser.rig.ground.strings import Strings
 from optimiser.search.bounds.legs import Legs
 
 BOUND_STATIONS = 5
+IDLE = 1e-9
+"""N: of a row that needs no more nothing is required."""
 
 
 @dataclass(frozen=True)
@@ -96,22 +98,44 @@ class Demands(Legs):
                     ]
                 )
             )
-        return np.maximum(np.concatenate(out), 1e-9)
+        return np.maximum(np.concatenate(out), IDLE)
 
     @cached_property
     def gain(self) -> Array:
         """(P + 2, K) what a part of line to each place gives to each row, per unit of tension; to the
         puller: at the spot of its run where that is least, for it must do at every one."""
-        sc, r = self.scene, self.rows
-        forward, lift = [np.ones(len(r))], [self.resistance[r]]
+        sc, at, (along, up) = self.scene, self.stations, self.axes
+        out = sc.forward[:, at] * along + sc.lift[:, at] * up
+        out[-1] = (sc.forward_direct[:, at] * along + sc.lift_direct[:, at] * up).min(axis=0)
+        return np.nan_to_num(out)
+
+    @cached_property
+    def axes(self) -> tuple[Array, Array]:
+        """(K,) each: what a pull of 1 N on the load along its way, and one that lifts it, give to each row."""
+        forward, lift = [np.ones(len(self.rows))], [self.resistance[self.rows]]
         for s in self.stepped:
             rise, run = self._wheel(int(s))
             forward.append(np.array([rise]))
             lift.append(np.array([run]))
-        along, up, at = np.concatenate(forward), np.concatenate(lift), self.stations
-        out = sc.forward[:, at] * along + sc.lift[:, at] * up
-        out[-1] = (sc.forward_direct[:, at] * along + sc.lift_direct[:, at] * up).min(axis=0)
-        return np.nan_to_num(out)
+        return np.concatenate(forward), np.concatenate(lift)
+
+    @cached_property
+    def most_given(self) -> Array:
+        """(K,) the most that a pull of 1 N on the load can give to each row. Seen from the side, what several
+        parts of line pull together leads between the lowest and the steepest of them; the nearer that is to
+        the best way to pull, the better."""
+        sc, at, (along, up) = self.scene, self.stations, self.axes
+        best = np.arctan2(up, along)
+        places = np.flatnonzero(self.from_load[:-1])
+        forward, lift = sc.forward[places][:, at], sc.lift[places][:, at]
+        if self.direct:
+            forward = np.concatenate([forward, sc.forward_direct[:, at]])
+            lift = np.concatenate([lift, sc.lift_direct[:, at]])
+        if len(forward):
+            leads = np.arctan2(lift, forward)
+            low, high = leads.min(axis=0), leads.max(axis=0)
+            best = np.where(high - low < np.pi, np.clip(best, low, high), best)
+        return np.asarray(along * np.cos(best) + up * np.sin(best))
 
     def _wheel(self, station: int) -> tuple[float, float]:
         radius = self.scene.site.load.wheel_radius
