@@ -48,7 +48,7 @@ class Grower:
         t = self.t
         if not t.begins:
             return
-        _ = t.leads, t.hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
+        _ = t.leads, t.turned_hops, t.strength, t.needs_strap, t.rest_from_anchor, t.lever_ratio
         _ = self._uses.toward, self._travel.rest, self._rope.rest
 
     # ---- beginning --------------------------------------------------------------------------------
@@ -167,7 +167,8 @@ class Grower:
                 if t.rules.tail:
                     nexts.append((hopped.pick(hopped.loads > 0), True))
                 if left >= 1:
-                    nexts.append((hopped, False))
+                    at, to = hopped.path[:, -2], hopped.path[:, -1]
+                    nexts.append((hopped.pick(t.turned_hops[at, to]), False))
         open_: list[Partial] = []
         done: list[Partial] = []
         open_bounds: list[Bound] = []
@@ -256,7 +257,8 @@ class Grower:
     def _to_next_anchor(self, here: Partial) -> Partial:
         t = self.t
         here = here.pick(here.run < t.rules.most_in_a_row)
-        allowed = t.hops[here.path[:, -1]]
+        # Without a tail no rope ends at a place that is reached so.
+        allowed = (t.hops if t.rules.tail else t.turned_hops)[here.path[:, -1]]
         if len(here) and here.run.max() + 1 >= t.rules.most_in_a_row and not t.rules.tail:
             allowed = allowed & t.from_load[None, :]
         index, place = np.nonzero(allowed)

@@ -126,6 +126,12 @@ class Legs:
         return out
 
     @cached_property
+    def turned_hops(self) -> Mask:
+        """(P + 2, P + 2) the same where blocks turn the rope at both."""
+        near = np.nan_to_num(self.scene.distance) + 1e-6
+        return np.asarray(self.hops & (near >= self.hung_block[:, None] + self.hung_block[None, :]))
+
+    @cached_property
     def shortest_block(self) -> float:
         """Least length of a block with the shackle it hangs in, m."""
         shackle = min((long_of(p) for p in self.kit.shackles), default=0.0)
