@@ -19,7 +19,7 @@ from optimiser.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from optimiser.jobs.hold.find import Held
+    from optimiser.jobs.hold.results import Held
     from optimiser.rig.setup import Ranking, Setup
     from optimiser.site.document.quantity import Corner
     from optimiser.site.model import Site

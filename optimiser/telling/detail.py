@@ -6,7 +6,7 @@ from math import dist
 from typing import TYPE_CHECKING
 
 from catalogue.glossary import explained
-from optimiser.jobs.hold.find import of_setup
+from optimiser.jobs.hold.results import of_setup
 from optimiser.jobs.remarks import data_end_blocks, used
 from optimiser.rig.conditions import unrated
 from optimiser.rig.gear.joined import bought_parts
@@ -30,7 +30,7 @@ from shared.report import Block
 from shared.units import Dimension, Rounding, show
 
 if TYPE_CHECKING:
-    from optimiser.jobs.hold.find import Held
+    from optimiser.jobs.hold.results import Held
 
 _LENGTH, _FORCE, _RATIO = Dimension.LENGTH, Dimension.FORCE, Dimension.RATIO
 _UP, _DOWN = Rounding.UP, Rounding.DOWN

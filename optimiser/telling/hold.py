@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from optimiser.jobs.hold.find import Held
-from optimiser.jobs.hold.not_held import NotHeld, way_of
+from optimiser.jobs.hold.results import Held, NotHeld
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.edge_words import needs
 from optimiser.rig.ground.stretches import Stretch
@@ -120,7 +119,7 @@ NOT_HELD: Record[NotHeld] = Record("not_held", "why nothing keeps the load in ha
     Column("from", lambda n: n.stretch and n.stretch.from_m, LENGTH,
            "where it begins; nothing: it slews under the haul", none=True),
     Column("to", lambda n: n.stretch and n.stretch.to_m, LENGTH, "where it ends", none=True),
-    Column("way", lambda n: str(way_of(n)), TEXT, "which way the load would go: back, on or aside"),
+    Column("way", lambda n: str(n.way), TEXT, "which way the load would go: back, on or aside"),
     Column("reasons", lambda n: n.reasons, TEXTS, "what stops every line"),
     Column("cures", lambda n: n.cures, TEXTS, "what would do, each by itself"),
 ))  # fmt: skip

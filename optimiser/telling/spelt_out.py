@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from optimiser.jobs.hold.find import Held
+from optimiser.jobs.hold.results import Held
 from optimiser.jobs.ranges.before_pulls import BeforePulls
 from optimiser.jobs.ranges.breakeven import BreakEven, Worth
 from optimiser.jobs.remarks import used

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from catalogue import glossary
-from optimiser.jobs.hold.find import of_setup
+from optimiser.jobs.hold.results import of_setup
 from optimiser.jobs.lower.words import run_of_rope as run_of_hold
 from optimiser.jobs.why.cures.cures import RATED
 from optimiser.jobs.why.findings import Check

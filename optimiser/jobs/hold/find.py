@@ -4,6 +4,7 @@ the gear gives."""
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from optimiser.jobs.hold.results import Held
 from optimiser.jobs.hold.spare import laid_out_for, spare_site, stations_of
 from optimiser.jobs.hold.steer import rigged
 from optimiser.jobs.lower.build import build
@@ -28,23 +29,6 @@ from optimiser.site.turned import turned
 
 MOST_SHEAVES = 1
 """Sheaves in a holding line: turns round the trunk hold, not blocks (part of the stated space)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Held:
-    """The holding lines found, and the stretches for which the rest of the gear gives none."""
-
-    lines: tuple[HoldingLine, ...]
-    missing: tuple[Stretch, ...]
-
-    @property
-    def complete(self) -> bool:
-        return not self.missing
-
-
-def of_setup(setup: Setup) -> Held:
-    """The holding lines that a setup has."""
-    return Held(lines=setup.holding, missing=())
 
 
 def needed(site: Site, stations: Stations | None = None) -> tuple[Stretch, ...]:

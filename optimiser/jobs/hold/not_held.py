@@ -1,10 +1,11 @@
 """Says why a haul gets no second line from what it leaves of the gear, and what would cure that."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 
 from catalogue.gear import Rope
 from optimiser.jobs.hold.find import best_line, find, hold_over, steered_with
+from optimiser.jobs.hold.results import NotHeld
 from optimiser.jobs.hold.spare import spare_site
 from optimiser.jobs.hold.steer import slews
 from optimiser.jobs.lower.nearly import nearest
@@ -12,7 +13,7 @@ from optimiser.jobs.lower.nothing_holds import what_stops
 from optimiser.jobs.why.stops import NOT_ALL
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.stretches import Stretch
-from optimiser.rig.setup import HoldingLine, Setup, Way
+from optimiser.rig.setup import HoldingLine, Setup
 from optimiser.search.clock import Clock
 from optimiser.site.model import Owned, Site
 from shared.units import Dimension, Rounding, show
@@ -21,18 +22,6 @@ PLENTY = 200.0
 """m of a rope that is surely long enough."""
 NEAR_ENOUGH = 0.005
 """m: to within that the least length of a rope is looked for."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotHeld:
-    """A stretch over which nothing that the haul leaves keeps the load in hand: why, and what would do, each
-    by itself, the least first. `stretch` None: it slews, and no line steers it. `late`: not all was looked
-    at."""
-
-    stretch: Stretch | None
-    reasons: tuple[str, ...]
-    cures: tuple[str, ...]
-    late: bool = False
 
 
 def not_held(site: Site, setup: Setup, clock: Clock) -> tuple[NotHeld, ...]:
@@ -114,8 +103,3 @@ def _with(spare: Site, rope: Owned[Rope], length: float) -> Site:
     """What is left, with another rope of a length."""
     another = replace(rope, name=f"another {rope.name}", count=1, length=length)
     return replace(spare, gear=(*spare.gear, another))
-
-
-def way_of(one: NotHeld) -> Way:
-    """Which way the load would go there."""
-    return Way.ASIDE if one.stretch is None else one.stretch.way

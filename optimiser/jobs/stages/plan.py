@@ -6,7 +6,8 @@ from itertools import pairwise
 from math import inf
 
 from optimiser.jobs.hold.kept import SecondLines, kept_scenes, may_need
-from optimiser.jobs.hold.not_held import NotHeld, not_held
+from optimiser.jobs.hold.not_held import not_held
+from optimiser.jobs.hold.results import NotHeld
 from optimiser.jobs.put_together import may_bring_more, more_margin
 from optimiser.jobs.question import STAGES, MissesQuestion, StagesQuestion
 from optimiser.jobs.stages.changeover import change

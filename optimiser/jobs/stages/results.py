@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from optimiser.jobs.hold.not_held import NotHeld
+from optimiser.jobs.hold.results import NotHeld
 from optimiser.mechanics.resting import Rest
 from optimiser.rig.setup import Miss, PutTogether, Role, Setup
 from optimiser.rig.status import Status

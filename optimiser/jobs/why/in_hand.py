@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from optimiser.jobs.hold.not_held import NotHeld
+from optimiser.jobs.hold.results import NotHeld
 from optimiser.jobs.why.findings import Check
 from optimiser.rig.setup import Change, HoldingLine, Setup
 from shared.units import Dimension

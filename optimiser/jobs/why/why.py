@@ -15,7 +15,8 @@ import numpy as np
 
 from catalogue.gear import Protector
 from optimiser.jobs.hold.kept import SecondLines
-from optimiser.jobs.hold.not_held import NotHeld, not_held
+from optimiser.jobs.hold.not_held import not_held
+from optimiser.jobs.hold.results import NotHeld
 from optimiser.jobs.question import WHY, WhyQuestion
 from optimiser.jobs.why import two_ropes
 from optimiser.jobs.why.cures.cures import RATED

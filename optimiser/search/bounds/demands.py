@@ -111,7 +111,7 @@ class Demands(Legs):
 
     @cached_property
     def axes(self) -> tuple[Array, Array]:
-        """(K,) each: what a pull of 1 N on the load along its way, and one that lifts it, give to each row."""
+        """(K,) each: what 1 N along the load's way, and 1 N that lifts it, give to each row."""
         forward, lift = [np.ones(len(self.rows))], [self.resistance[self.rows]]
         for s in self.stepped:
             rise, run = self._wheel(int(s))

@@ -12,7 +12,6 @@ from importlib.resources import files
 from math import inf
 
 from optimiser.site.doubts.figures import FIGURES, Figure, is_force
-from optimiser.site.doubts.misread import misread
 from optimiser.site.messages import place
 from optimiser.site.model import Site
 from shared.reworded import reworded
@@ -89,6 +88,12 @@ def unlikely(site: Site) -> tuple[Remark, ...]:
 
 
 def _misread(site: Site) -> Iterator[Remark]:
+    if site.surveyed is None:
+        return
+    from optimiser.site.doubts.misread import (
+        misread,  # start-up time: only where there are readings
+    )
+
     for found in misread(site.surveyed):
         reading = found.reading
         line = None if site.origin is None else site.origin.line(reading.key)
