@@ -10,12 +10,16 @@ import numpy as np
 import pytest
 
 from catalogue.gear import Block
+from optimiser.mechanics.arrays import Array
 from optimiser.rig.forces.evaluate import evaluate
 from optimiser.rig.forces.evaluation import Evaluation
+from optimiser.rig.gear.filler import Filler
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.gear.row import RigRow
+from optimiser.rig.gear.variants import variants
 from optimiser.rig.ground.scene import Scene, scenes
 from optimiser.rig.ground.stations import lay_stations
+from optimiser.rig.order import Order
 from optimiser.rig.walk import Walk, parts
 from optimiser.search.bounds.bound_rows import Tables
 from optimiser.search.bounds.grow import Grower
@@ -171,6 +175,58 @@ def _hitch_ratio(evaluation: Evaluation) -> float:
     row = RigRow(evaluation, 0)
     used = ((peak.value, rating) for peak, rating in row.hitch_use)  # 0: that leg hangs loose
     return min(rating / value for value, rating in used if rating is not None and value > 0.0)
+
+
+def _led(scene: Scene, t: Tables) -> Array:
+    """(n, 3) pulls on the load at the first station by each part of line there may be, and by any two
+    together in several shares."""
+    every = [scene.unit[a, 0] for a in t.anchors]
+    if t.direct:
+        every.append(scene.unit[-1, 0])
+    shares = np.linspace(0.0, 1.0, 21)
+    return np.array([s * u + (1.0 - s) * v for u in every for v in every for s in shares])
+
+
+@pytest.mark.parametrize("number", range(4))
+def test_what_a_newton_on_the_load_gives_at_the_most(number: int) -> None:
+    """Seen from the side, no parts of line together give more along the path and of the weight they take off,
+    per newton, than is promised, and some nearly do. Lines that all lead low promise less than the best way
+    to pull there is, which leads up by atan c."""
+    site = made_up(replace(PLAIN, trees=6), number)
+    for scene in scenes(site, lay_stations(site)):
+        t = Tables(scene, kit_of(site), Rules.of(site.preferences.rules), 1.0)
+        st, pulls = scene.stations, _led(scene, t)
+        along, up, c = pulls @ st.along[0], pulls @ st.normal[0], st.resistance[0]
+        given = (along + c * up) / np.hypot(along, up)
+        assert t.rows[0] == 0
+        assert t.most_given[0] == pytest.approx(given.max(), abs=1e-3)
+        assert t.most_given[0] >= given.max() - 1e-12
+        low = (up < c * along).all()
+        assert (t.most_given[0] < np.hypot(1.0, c) * (1.0 - 1e-9)) == low
+
+
+@pytest.mark.parametrize("number", range(4))
+def test_where_blocks_have_no_room_no_pieces_fit(number: int) -> None:
+    """Trees that stand close together: of rigs that turn at two of them one after the other no pieces can be
+    given to those that are dismissed; trees further apart than any two blocks with their straps are none of
+    these."""
+    site = made_up(replace(PLAIN, trees=6), number)
+    x, y, z = site.anchors[0].position
+    near = (
+        replace(tree, position=(x + 0.7 * i, y + 0.6 * (-1) ** i, z))  # type: ignore[type-var]
+        for i, tree in enumerate(site.anchors)
+    )
+    site = replace(site, anchors=tuple(near))
+    kit, filler = kit_of(site), Filler(Order.of(site.preferences), 1e-6)
+    for scene in scenes(site, lay_stations(site)):
+        t = Tables(scene, kit, Rules.of(site.preferences.rules), 1.0)
+        close = np.argwhere(t.hops & ~t.turned_hops)
+        assert len(close)
+        for a, b in close.tolist():
+            ev = evaluate(scene, np.array([[0, b, a, scene.puller_number]]), np.full((1, 2), 0.9))
+            assert filler.best(variants(RigRow(ev, 0), kit)) is None
+        far = scene.distance >= 2.0 * (t.hung_block.max() + 1e-6)
+        assert (t.turned_hops | ~(t.hops & far)).all()
 
 
 @pytest.mark.parametrize("bridle", [False, True])

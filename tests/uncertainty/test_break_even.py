@@ -49,6 +49,18 @@ def test_how_rough() -> None:
     assert one.at == pytest.approx((PULL / (400 * KILOGRAM) - sin(a)) / cos(a), rel=TIGHT)
 
 
+@pytest.mark.parametrize("breakout", ["1", "1.3"])
+def test_how_stuck(breakout: str) -> None:
+    """W b (sin a + c cos a) = P where it breaks out, whether or not the file counts on any of that."""
+    stuck = text().replace("resistance = 0.1", f"resistance = 0.1\nbreakout = {breakout}", 1)
+    where = read_site(stuck)
+    every = {one.name: one for one in break_evens(where, setup(where, STRAIGHT))}
+    one = every["break-out from dry firm grass, tyres"]
+
+    assert one.value == pytest.approx(float(breakout))
+    assert one.at == pytest.approx(PULL / needed(400, 0.1), rel=TIGHT)
+
+
 def test_how_steep() -> None:
     """sin a + c cos a = P / W, so a = asin(P / (W sqrt(1 + c^2))) - atan(c): ropes, ground and winch tilt
     together when every rise grows in proportion."""

@@ -38,6 +38,7 @@ _FORCES_ONLY = (
     InputKind.WEIGHT,
     InputKind.RESISTANCE,
     InputKind.APPARENT,
+    InputKind.BREAKOUT,
     InputKind.PULL,
     InputKind.EFFICIENCY,
 )
@@ -118,9 +119,9 @@ class Bench:
                 sites.append((one, value, one.at(value)))
             except ValueError as error:
                 self._known[one.key, value] = 0.0, str(error)
-        at_once = self._at_once([site for one, _, site in sites if one.kind in _FORCES_ONLY])
+        at_once = self._at_once([site for one, _, site in sites if _forces_only(one)])
         for one, value, site in sites:
-            found = next(at_once) if one.kind in _FORCES_ONLY else None
+            found = next(at_once) if _forces_only(one) else None
             self._known[one.key, value] = found or self._refitted(one, value, site)
         return [self._known[one.key, value] for one, value in moved]
 
@@ -157,6 +158,12 @@ class Bench:
             return 0.0, filled.why
         self._like = filled.variant.row.scene
         return filled.margin, weakest(components(filled)).name
+
+
+def _forces_only(one: Input) -> bool:
+    """Whether an input changes nothing that is tabulated or hung. Where no load breaks out no station says
+    where it would."""
+    return one.kind in _FORCES_ONLY and not (one.kind is InputKind.BREAKOUT and one.value == 1.0)
 
 
 def _in_step(rig: Moved, looks: Sequence[tuple[Input, Look[T]]]) -> list[T]:
