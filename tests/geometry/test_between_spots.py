@@ -192,6 +192,36 @@ def test_lowest_over_a_point_between_two_ends(seed: int) -> None:
         assert (theirs or ends_low) == low
 
 
+@pytest.mark.parametrize("seed", range(60))
+def test_lowest_near_the_moving_end(seed: int) -> None:
+    """Points that the puller passes between two spots half a metre off or so: the part of line that is looked
+    at ends there, and may be lowest where it does. Against a hundred thousand places of the puller."""
+    made = np.random.default_rng(seed)
+    still = made.uniform((-1, -1, 0), (1, 1, 2))
+    one, other = (made.uniform((9, -6, 0), (14, 6, 3)) for _ in range(2))
+    beside = made.uniform(0.2, 0.8) * np.array((1.0, made.uniform(-1.5, 1.5), 0.0))
+    point = one + made.uniform(0.1, 0.9) * (other - one) - beside
+    on = np.linspace(0.0, 1.0, 100_001)[:, None]
+    way = one + on * (other - one) - still
+    long = np.hypot(way[:, 0], way[:, 1])
+    reach = ((point - still)[:2] * way[:, :2]).sum(axis=1) / long
+    aside = np.abs((point - still)[0] * way[:, 1] - (point - still)[1] * way[:, 0]) / long
+    under = (reach > 0.5) & (reach < long - 0.5) & (aside <= 2.0)
+    over = still[2] + way[:, 2] * reach / long
+    passed = bool(under.any())
+    gap = np.where(under, over, np.inf).min() if passed else float(over.min())
+    for more, low in ((-0.002, False), (0.002, passed)):
+        at = np.array((point[0], point[1], gap - 0.05 + more))
+        at_spots = bool((under & (over - at[2] < 0.05))[[0, -1]].any())
+        spots = np.array((one, other))
+        along = dips_along_run(_site(0.2), at[None], still[None], spots, both_ends=True)
+        theirs = dips_between(
+            _site(0.2), [tuple(at)], tuple(still), tuple(one), tuple(other), loose=False
+        )
+        assert (bool(along[0]) or at_spots) == low
+        assert (theirs or at_spots) == low
+
+
 @pytest.mark.parametrize(
     ("aside", "clearance", "free"),
     [

@@ -1,6 +1,6 @@
 """Vectors, stations along the path, how the line takes hold of the load, what a line may run into."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, product
@@ -155,6 +155,20 @@ def posts(site: Site, own: set[str]) -> list[tuple[float, float, float, float]]:
     ]
 
 
+def _changes(beyond: Callable[[float], float], start: float, stop: float) -> list[float]:
+    """Where a figure changes its sign between two angles, by halves of 32 parts, on its negative side."""
+    marks = [start + i / 32.0 * (stop - start) for i in range(33)]
+    found = []
+    for low, high in pairwise(marks):
+        one, other = beyond(low), beyond(high)
+        if one * other < 0.0:
+            for _ in range(50):
+                middle = (low + high) / 2.0
+                low, high = (middle, high) if beyond(middle) * one > 0.0 else (low, middle)
+            found.append(low if one < 0.0 else high)
+    return found
+
+
 def dips_between(
     site: Site, low: Sequence[Vec], still: Vec, p: Vec, q: Vec, *, loose: bool
 ) -> bool:
@@ -188,16 +202,28 @@ def dips_between(
                 stop,
                 *(w for k in range(-3, 4) if start < (w := lowest + k * pi) < stop),
             ]
-            for w in looks:
-                foot = r * cos(w - f)
-                # Where the line of this angle ends, and the foot on it.
+
+            def long_at(w: float) -> float:
+                """How long the line of this angle is."""
                 share = (one[0] * sin(w) - one[1] * cos(w)) / (
                     (one[0] - other[0]) * sin(w) - (one[1] - other[1]) * cos(w)
                 )
-                long = hypot(
+                return hypot(
                     *(a + share * (b - a) for a, b in zip(one[:2], other[:2], strict=True))
                 )
-                if not (1e-6 * long if loose else 0.5) < foot < long - 0.5:
+
+            def beyond_end(w: float, r: float = r, f: float = f) -> float:
+                """How far the foot lies beyond the part that is looked at."""
+                return r * cos(w - f) - long_at(w) + 0.5
+
+            def beyond_begin(w: float, r: float = r, f: float = f) -> float:
+                return 0.5 - r * cos(w - f)
+
+            for beyond in (beyond_end, beyond_begin):
+                looks += _changes(beyond, start, stop)
+            for w in looks:
+                foot, long = r * cos(w - f), long_at(w)
+                if not (1e-6 * long if loose else 0.5 - 1e-7) < foot < long - 0.5 + 1e-7:
                     continue
                 if still[2] + steep * foot * cos(w - up) - z < least - 1e-9:
                     return True

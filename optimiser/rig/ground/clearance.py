@@ -156,14 +156,15 @@ def touches_ground(
 
 
 def over(
-    runs: Runs, x: float | Array, y: float | Array, *, within: float, both_ends: bool
-) -> tuple[Array, Mask]:
+    runs: Runs, x: float | Array, y: float | Array, *, within: float, both_ends: bool,
+    ends: float = NEAR_END,
+) -> tuple[Array, Mask]:  # fmt: skip
     """Where along each line, as a share of it, a point in plan, or each of several (P, 1), lies, and whether
-    it lies below or above the part that is looked at."""
+    it lies below or above the part that is looked at. `ends`: m at its ends that are not."""
     cross, along = runs.off(x, y)
     share = along / runs.squared
-    least = NEAR_END / runs.long if both_ends else 1e-6
-    most = 1.0 - NEAR_END / runs.long
+    least = ends / runs.long if both_ends else 1e-6
+    most = 1.0 - ends / runs.long
     return share, (share > least) & (share < most) & (cross <= within * runs.long)
 
 

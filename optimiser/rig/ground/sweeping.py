@@ -12,12 +12,14 @@ from dataclasses import fields
 import numpy as np
 
 from optimiser.mechanics.arrays import Array, Mask
-from optimiser.rig.ground.clearance import Runs, kept_clear, over
+from optimiser.rig.ground.clearance import NEAR_END, Runs, kept_clear, over
 from optimiser.rig.once import Lately
 from optimiser.site.model import Obstacle, Site
 
 HAIR = 1e-9
 """m by which a line may seem to be too far off or too low: rounding and no more."""
+FOUND = 1e-6
+"""m to within which it is found where a point comes to lie near an end of a line."""
 REMEMBERED = 400_000
 """Lines at stations whose sweeps are remembered: the spots of a lane share most of their places."""
 
@@ -63,7 +65,14 @@ def dips(
     `within`, `both_ends`: as in `clearance.touches_ground`."""
     out = np.zeros(before.x.shape, dtype=bool)
     for runs in between(before, after, point, within=within):
-        share, inside = over(runs, point[0], point[1], within=within + HAIR, both_ends=both_ends)
+        share, inside = over(
+            runs,
+            point[0],
+            point[1],
+            within=within + HAIR,
+            both_ends=both_ends,
+            ends=NEAR_END - FOUND,
+        )
         out |= inside & (runs.z + share * runs.along_z - point[2] < above - HAIR)
     return out
 
@@ -81,8 +90,8 @@ def _may_dip(before: Runs, after: Runs, ground: Array, *, within: float, above: 
 
 def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterator[Runs]:
     """Where on their way from `before` to `after` lines may be lowest over a point: as they come so near to
-    it (`within`, m in plan), pass over it, and leave it; and in between where they are lowest beside it.
-    What there is not is `after` itself.
+    it (`within`, m in plan), pass over it, and leave it; in between where they are lowest beside it; where it
+    comes to lie below the part near an end that is not looked at. What there is not is `after` itself.
 
     The foot of the point on the lines lies on the circle through it and their beginning, and they lie in one
     plane: its height there is lowest at an end of the arc, or straight downhill from the circle's middle."""
@@ -109,6 +118,8 @@ def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterat
             (-b + root) / a,
             -start / gain,
             -(low_x * dy - low_y * dx) / (low_x * ey - low_y * ex),
+            *_near_begin(px * dx + py * dy, px * ex + py * ey, before, after),
+            *_near_end(point, before, after, within=within),
         )
     for share in shares:
         share = np.where((share > 0.0) & (share < 1.0), share, 1.0)
@@ -116,6 +127,54 @@ def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterat
             before.x, before.y, before.z,
             dx + share * ex, dy + share * ey, before.along_z + share * ez,
         )  # fmt: skip
+
+
+def _squares(before: Runs, after: Runs) -> tuple[Array, Array, Array]:
+    """|d(u)|² = c + b u + a u² of lines on their way in plan: (c, b, a)."""
+    ex, ey = after.along_x - before.along_x, after.along_y - before.along_y
+    both = before.along_x * ex + before.along_y * ey
+    return before.along_x**2 + before.along_y**2, 2.0 * both, ex**2 + ey**2
+
+
+def _near_begin(begin: Array, gain: Array, before: Runs, after: Runs) -> Iterator[Array]:
+    """Shares of the way at which the foot of a point lies NEAR_END from where lines begin: p.d(u) = NEAR_END
+    |d(u)|, squared; `begin` + u `gain`: p.d(u)."""
+    long, along, across = (NEAR_END**2 * term for term in _squares(before, after))
+    a, b, c = gain**2 - across, begin * gain - along / 2.0, begin**2 - long
+    root = np.sqrt(b**2 - a * c)
+    yield from ((-b - root) / a, (-b + root) / a)
+
+
+def _near_end(point: Array, before: Runs, after: Runs, *, within: float) -> Iterator[Array]:
+    """The same from where lines end: |d(u)|² - p.d(u) = NEAR_END |d(u)|, squared; of points so near to the
+    way of the end that there may be such a place."""
+    long, along, across = _squares(before, after)
+    px, py = point[0] - before.x, point[1] - before.y
+    ex, ey = after.along_x - before.along_x, after.along_y - before.along_y
+    begin, gain = px * before.along_x + py * before.along_y, px * ex + py * ey
+    # How far the point is from the end's way.
+    aside_x, aside_y = px - before.along_x, py - before.along_y
+    share = ((aside_x * ex + aside_y * ey) / np.maximum(across, 1e-12)).clip(0.0, 1.0)
+    off = np.hypot(aside_x - share * ex, aside_y - share * ey)
+    some = np.nonzero((off <= np.hypot(NEAR_END, within) + FOUND) & (across > 0.0))
+    less = [(NEAR_END**2 * term)[some] for term in (long, along, across)]
+    roots = _of_fourth_degree(((long - begin)[some], (along - gain)[some], across[some]), less)
+    for number in range(4):
+        found = np.full(before.x.shape, np.inf)
+        found[some] = roots[:, number]
+        yield found
+
+
+def _of_fourth_degree(terms: Sequence[Array], less: Sequence[Array]) -> Array:
+    """(n, 4) real roots u of (c + b u + a u²)² = c' + b' u + a' u², inf where there are fewer. `terms`: (c,
+    b, a), a > 0; `less`: (c', b', a'). A polynomial's roots are the eigenvalues of its companion matrix."""
+    c, b, a = terms
+    low = (c**2 - less[0], 2.0 * b * c - less[1], b**2 + 2.0 * a * c - less[2], 2.0 * a * b)
+    companion = np.zeros((len(a), 4, 4))
+    companion[:, 1:, :3] = np.eye(3)
+    companion[:, :, 3] = -np.array(low).T / a[:, None] ** 2
+    roots = np.linalg.eigvals(companion)
+    return np.where(np.abs(roots.imag) < 1e-6, roots.real, np.inf)
 
 
 def dips_along_run(
