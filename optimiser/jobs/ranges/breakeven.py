@@ -7,7 +7,7 @@ is looked for at exactly 1: there the first piece is at its limit.
 
 from collections.abc import Generator, Iterator, Sequence
 from dataclasses import dataclass
-from math import floor, log, log10
+from math import exp, floor, log, log10, prod
 from typing import Protocol, TypeVar
 
 import numpy as np
@@ -109,6 +109,9 @@ class Bench:
         filled = refit(site, setup) if self.inputs else Stopped("nothing to move")
         self._batch = None if isinstance(filled, Stopped) else Batch(filled)
         self._known: dict[tuple[str, float], Margin] = {}
+        if not isinstance(filled, Stopped):  # as it is, whatever is moved
+            as_it_is = filled.margin, weakest(components(filled)).name
+            self._known = {(one.key, one.value): as_it_is for one in self.inputs}
 
     def margins(self, moved: Sequence[tuple[Input, float]]) -> list[Margin]:
         """See `Moved`. Where only forces differ, all are worked out at once."""
@@ -198,6 +201,7 @@ def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
     low, high = one.bounds
     end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
     step = STRIDE
+    past: list[tuple[float, float]] = []
     while True:
         if inside == end:
             return None
@@ -205,22 +209,28 @@ def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
         outside = min(reach, end) if side > 0 else max(reach, end)
         beyond, name = yield outside
         if beyond < 1.0:
-            return (yield from _narrowed((inside, margin), (outside, beyond, name)))
+            return (yield from _narrowed((inside, margin), (outside, beyond, name), past[-1:]))
+        past.append((inside, margin))
         inside, margin = outside, beyond
 
 
-def _narrowed(good: tuple[float, float], bad: tuple[float, float, str]) -> Look[tuple[float, str]]:
-    """Between a value at which it works and one at which it does not, by the secant of log margin over log
-    value kept inside, since most margins are powers of an input; by halves where that does not close in."""
+def _narrowed(
+    good: tuple[float, float], bad: tuple[float, float, str], past: Sequence[tuple[float, float]]
+) -> Look[tuple[float, str]]:
+    """Between a value at which it works and one at which it does not: where the margins known expect it, kept
+    inside; by halves where that does not close in. `past`: further margins known."""
     (a, ma), (b, mb, first) = good, bad
     middle = float("nan")
+    known = [*past, (a, ma), (b, mb)]
     for turn in range(60):
         if abs(b - a) <= CLOSE * abs(a):
             break
         hair = BESIDE * abs(a) * (1.0 if b > a else -1.0)
         last, middle = middle, 0.5 * (a + b)
         if mb > 0.0 and turn % 4 != 3:
-            met = a * (b / a) ** (log(ma) / (log(ma) - log(mb)))
+            met = _expected(known)
+            if not min(a, b) < met < max(a, b):
+                met = _expected([(a, ma), (b, mb)])
             # A hair beyond it, seen from the nearer end, so that the other end closes in too.
             aside = met + (hair if abs(met - a) < abs(b - met) else -hair)
             middle = aside if min(a, b) < aside < max(a, b) else middle
@@ -228,11 +238,23 @@ def _narrowed(good: tuple[float, float], bad: tuple[float, float, str]) -> Look[
             # Where a rig stops working the limit is mostly a round figure: such a one, and beside it.
             middle = (a + hair if last == a else b - hair) if turn % 2 else _round_between(a, b)
         margin, name = yield middle
+        known.append((middle, margin))
         if margin >= 1.0:
             a, ma = middle, margin
         else:
             b, mb, first = middle, margin, name
     return a, first
+
+
+def _expected(known: Sequence[tuple[float, float]]) -> float:
+    """The value at which the margin is expected to be 1, from the three margins above 0 nearest to that, or
+    from two: most are powers of an input, so log value is taken for a polynomial of log margin."""
+    near = {log(margin): log(value) for value, margin in known if margin > 0.0}
+    some = sorted(near.items(), key=lambda point: abs(point[0]))[:3]
+    out = 0.0
+    for x, y in some:
+        out += y * prod(-other / (x - other) for other, _ in some if other != x)
+    return exp(out)
 
 
 def _round_between(a: float, b: float) -> float:
