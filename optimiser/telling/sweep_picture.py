@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from optimiser.jobs.sweep.axes import Axis
 from optimiser.jobs.sweep.results import Cell, Rig, Sweep
 from optimiser.rig.setup import LoweringSetup
-from optimiser.telling.sweep import legend, sought, ties, worst
+from optimiser.telling.sweep import LEFT_WHOLE, legend, sought, ties, worst
 from shared.files import write_atomically
 from shared.listing import wrapped
 from shared.units import Dimension, in_unit, unit_name
@@ -287,6 +287,8 @@ def _key(found: Sweep, system: str, width: float) -> str:
         texts.append(
             f"Hatched: {'no one hold does all of it' if found.down else 'no setup works'}."
         )
+    if found.of_one_piece:
+        texts.append(LEFT_WHOLE)
     if not found.proven:
         texts.append("NOT proven: better setups may exist in some cells.")
     many = int(width * _CHARACTERS)

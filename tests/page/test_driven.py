@@ -3,6 +3,7 @@
 import json
 import re
 import tomllib
+from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -378,6 +379,18 @@ def test_the_file_changed_outside_is_a_choice(visit: Visit) -> None:
     weight = """document.querySelector('[data-at="load.weight"]').value"""
     page.wait_for_function(f"{weight} === '61 kg'")
     until(page.locator("#file"), "as saved")
+
+
+@long
+def test_a_curve_states_that_ropes_of_one_piece_are_compared(visit: Visit) -> None:
+    """Of the demonstration, whose ropes may be joined."""
+    demonstration = files("optimiser.site").joinpath("demonstration.toml")
+    page = visit(demonstration.read_text(encoding="utf-8")).page
+    answered(page)
+    page.fill("#sweep", "load.weight=600..700 kg")
+    page.get_by_role("button", name="Draw the curve").click()
+    until(page.locator("#answer tbody"), "700 kg")
+    until(page.locator("#answer"), "Where ropes of one piece do, only those are compared")
 
 
 def test_longer_questions_are_answered_as_on_the_command_line(visit: Visit) -> None:

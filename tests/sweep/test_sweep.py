@@ -23,7 +23,8 @@ from optimiser.rig.ground.stations import lay_stations
 from optimiser.rig.setup import Setup
 from optimiser.site.model import Site
 from optimiser.site.reading import read_document, read_site
-from optimiser.telling.sweep import cells_listing, legend
+from optimiser.telling.sweep import LEFT_WHOLE, cells_listing, legend
+from optimiser.telling.sweep_picture import lines
 from shared.units import Dimension, Rounding, show
 from tests.uncertainty.straight import DOUBLED, STRAIGHT, needed, site, text
 
@@ -222,6 +223,15 @@ def test_the_picture(file: str, tmp_path: Path, ending: str, second: list[str]) 
 
     assert drawn[0].startswith(begins[ending])
     assert drawn[0] == drawn[1]
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_the_picture_states_that_ropes_of_one_piece_are_compared(whole: bool) -> None:
+    found = swept("load.weight=200..300 kg", steps=2)
+    cells = tuple(replace(cell, of_one_piece=whole) for cell in found.cells)
+    figure = lines(replace(found, cells=cells, between=()), "metric")
+    words = " ".join(" ".join(one.get_text().split()) for one in figure.texts)
+    assert (LEFT_WHOLE in words) == whole
 
 
 def test_a_heavier_load_never_has_more_margin() -> None:

@@ -117,5 +117,6 @@ function sweep(found) {
   }
   return [svg, make("div", { class: "scroll", tabindex: "0" }, make("table", {},
     make("thead", {}, make("tr", {}, ...["value", "margin", "reeving"].map((head) => make("th", { scope: "col" }, head)))),
-    make("tbody", {}, ...rows)))];
+    make("tbody", {}, ...rows))),
+  ...(data.of_one_piece ? [make("p", {}, "Where ropes of one piece do, only those are compared: ropes that are joined, or lengthened by a strap or chain, may bring more margin.")] : [])];
 }
