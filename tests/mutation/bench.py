@@ -18,6 +18,8 @@ PATIENCE = 420.0
 """s for one stage of tests; a fault that makes them take longer is noticed too."""
 NONE_THERE = 5
 """Exit code of pytest where every test is left out."""
+NOT_FOUND = "ERROR: not found"
+"""How pytest begins to say that there is no such test."""
 _WHERE = "import optimiser, tests.generated as t; print(optimiser.__file__); print(t.__file__)"
 
 
@@ -85,7 +87,7 @@ class Bench:
             return ""
         lines = (done.stdout + done.stderr).splitlines()
         found = [line for line in lines if line.startswith(("FAILED", "ERROR"))]
-        if not found:
+        if not found or found[0].startswith(NOT_FOUND):
             raise RuntimeError(f"pytest ended with {done.returncode}:\n{done.stdout}{done.stderr}")
         return found[0].split(" - ")[0].split(" ", 1)[1]
 

@@ -1,6 +1,8 @@
 """The list of faults does not rot: each still applies, and its tests are there."""
 
 import ast
+import subprocess
+import sys
 
 import pytest
 
@@ -31,6 +33,22 @@ def test_their_tests_are_there() -> None:
         for words in stages:
             for word in words:
                 assert word.startswith("--") or (ROOT / word.split("::")[0]).exists(), word
+
+
+def test_no_single_case_of_them_is_rare() -> None:
+    """Pytest would not find it, and end as if it had failed."""
+    named = {
+        word
+        for stages in SUITES.values()
+        for words in stages
+        for word in words
+        if word.endswith("]")
+    }
+    files = sorted({word.split("::")[0] for word in named})
+    words = [sys.executable, "-m", "pytest", "--collect-only", "-q", "-p", "no:cacheprovider"]
+    found = subprocess.run([*words, *files], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert named
+    assert named <= set(found.stdout.splitlines())
 
 
 def test_a_fault_that_does_not_apply_is_reported() -> None:
