@@ -20,6 +20,7 @@ from tests.uncertainty.straight import (
     setup,
     site,
     text,
+    two_rings_text,
 )
 
 PULL = 3000.0
@@ -59,6 +60,20 @@ def test_how_stuck(breakout: str) -> None:
 
     assert one.value == pytest.approx(float(breakout))
     assert one.at == pytest.approx(PULL / needed(400, 0.1), rel=TIGHT)
+
+
+def test_at_an_end_of_its_range_an_input_is_known_to_be_there() -> None:
+    """Of F the old ring, the weakest, holds the standing end's share, e / (1 + e). The plan counts on the
+    upper end of e; whoever knows that it is the lower one has more margin."""
+    values = {"weight": "1500 kg", "pull": "9 kN", "efficiency": '"0.5..0.75"'}
+    where = read_site(two_rings_text("2.5 kN", **values))
+    planned = setup(where, "old ring@0.5 m > load > winch")
+    worth = worth_measuring(where, planned, many=9)
+    (one,) = (found for found in worth if found.name.startswith("efficiency"))
+    ends = [2500 * (1 + e) / (needed(1500, 0.1) * e) for e in (0.5, 0.75)]
+
+    assert planned.margin == pytest.approx(ends[1])
+    assert one.margins == pytest.approx(ends)
 
 
 def test_how_steep() -> None:

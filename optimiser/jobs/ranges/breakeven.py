@@ -17,6 +17,7 @@ from optimiser.jobs.ranges.input_kinds import Input, InputKind, Way, ways
 from optimiser.jobs.ranges.inputs import inputs_of
 from optimiser.rig.components import components, weakest
 from optimiser.rig.forces.verdict import Fault
+from optimiser.rig.gear.assign import Filled
 from optimiser.rig.gear.kit import kit_of
 from optimiser.rig.ground.scene import Scene
 from optimiser.rig.ground.stations import lay_stations
@@ -106,12 +107,13 @@ class Bench:
         self.site, self.setup = site, setup
         self.inputs = inputs_of(site, setup)
         self._like: Scene | None = None
+        self._known: dict[tuple[str, float], Margin] = {}
         filled = refit(site, setup) if self.inputs else Stopped("nothing to move")
         self._batch = None if isinstance(filled, Stopped) else Batch(filled)
-        self._known: dict[tuple[str, float], Margin] = {}
-        if not isinstance(filled, Stopped):  # as it is, whatever is moved
-            as_it_is = filled.margin, weakest(components(filled)).name
-            self._known = {(one.key, one.value): as_it_is for one in self.inputs}
+        # A number of the file that is no range is there already. What changes forces only costs little anew,
+        # and may be planned for both ends of a range of the catalogue.
+        plain = [one for one in self.inputs if not (one.stated or _forces_only(one))]
+        self._known.update(((one.key, one.value), _margin(filled)) for one in plain)
 
     def margins(self, moved: Sequence[tuple[Input, float]]) -> list[Margin]:
         """See `Moved`. Where only forces differ, all are worked out at once."""
@@ -157,10 +159,15 @@ class Bench:
             if value <= one.value and not self._batch.row.slung:
                 but = (Fault.LINE_BLOCKED,)
         filled = refit(site, self.setup, stations=stations, like=self._like, but=but)
-        if isinstance(filled, Stopped):
-            return 0.0, filled.why
-        self._like = filled.variant.row.scene
-        return filled.margin, weakest(components(filled)).name
+        if not isinstance(filled, Stopped):
+            self._like = filled.variant.row.scene
+        return _margin(filled)
+
+
+def _margin(filled: Filled | Stopped) -> Margin:
+    if isinstance(filled, Stopped):
+        return 0.0, filled.why
+    return filled.margin, weakest(components(filled)).name
 
 
 def _forces_only(one: Input) -> bool:
@@ -201,7 +208,7 @@ def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
     low, high = one.bounds
     end = min(one.value * FURTHEST, high) if side > 0 else max(one.value / FURTHEST, low)
     step = STRIDE
-    past: list[tuple[float, float]] = []
+    past: tuple[tuple[float, float], ...] = ()
     while True:
         if inside == end:
             return None
@@ -209,8 +216,8 @@ def _crossing(one: Input, side: int) -> Look[tuple[float, str] | None]:
         outside = min(reach, end) if side > 0 else max(reach, end)
         beyond, name = yield outside
         if beyond < 1.0:
-            return (yield from _narrowed((inside, margin), (outside, beyond, name), past[-1:]))
-        past.append((inside, margin))
+            return (yield from _narrowed((inside, margin), (outside, beyond, name), past))
+        past = ((inside, margin),)
         inside, margin = outside, beyond
 
 

@@ -118,8 +118,7 @@ def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterat
             (-b + root) / a,
             -start / gain,
             -(low_x * dy - low_y * dx) / (low_x * ey - low_y * ex),
-            *_near_begin(px * dx + py * dy, px * ex + py * ey, before, after),
-            *_near_end(point, before, after, within=within),
+            *_near_ends((px, py), (dx, dy), (ex, ey), within=within),
         )
     for share in shares:
         share = np.where((share > 0.0) & (share < 1.0), share, 1.0)
@@ -129,40 +128,34 @@ def between(before: Runs, after: Runs, point: Array, *, within: float) -> Iterat
         )  # fmt: skip
 
 
-def _squares(before: Runs, after: Runs) -> tuple[Array, Array, Array]:
-    """|d(u)|² = c + b u + a u² of lines on their way in plan: (c, b, a)."""
-    ex, ey = after.along_x - before.along_x, after.along_y - before.along_y
-    both = before.along_x * ex + before.along_y * ey
-    return before.along_x**2 + before.along_y**2, 2.0 * both, ex**2 + ey**2
+_InPlan = tuple[Array, Array]
 
 
-def _near_begin(begin: Array, gain: Array, before: Runs, after: Runs) -> Iterator[Array]:
-    """Shares of the way at which the foot of a point lies NEAR_END from where lines begin: p.d(u) = NEAR_END
-    |d(u)|, squared; `begin` + u `gain`: p.d(u)."""
-    long, along, across = (NEAR_END**2 * term for term in _squares(before, after))
-    a, b, c = gain**2 - across, begin * gain - along / 2.0, begin**2 - long
+def _near_ends(p: _InPlan, d: _InPlan, e: _InPlan, *, within: float) -> Iterator[Array]:
+    """Shares u of the way at which the foot of a point p lies NEAR_END from an end of a line d(u) = d + u e.
+    From where it begins: p.d(u) = NEAR_END |d(u)|, squared. From where it ends: |d(u)|² - p.d(u) = NEAR_END
+    |d(u)|, squared; of points so near to the way of that end that there may be such a place."""
+    begin, gain = _dot(p, d), _dot(p, e)
+    # |d(u)|² = long + along u + across u²
+    long, along, across = _dot(d, d), 2.0 * _dot(d, e), _dot(e, e)
+    less = [NEAR_END**2 * term for term in (long, along, across)]
+    a, b, c = gain**2 - less[2], begin * gain - less[1] / 2.0, begin**2 - less[0]
     root = np.sqrt(b**2 - a * c)
     yield from ((-b - root) / a, (-b + root) / a)
-
-
-def _near_end(point: Array, before: Runs, after: Runs, *, within: float) -> Iterator[Array]:
-    """The same from where lines end: |d(u)|² - p.d(u) = NEAR_END |d(u)|, squared; of points so near to the
-    way of the end that there may be such a place."""
-    long, along, across = _squares(before, after)
-    px, py = point[0] - before.x, point[1] - before.y
-    ex, ey = after.along_x - before.along_x, after.along_y - before.along_y
-    begin, gain = px * before.along_x + py * before.along_y, px * ex + py * ey
-    # How far the point is from the end's way.
-    aside_x, aside_y = px - before.along_x, py - before.along_y
-    share = ((aside_x * ex + aside_y * ey) / np.maximum(across, 1e-12)).clip(0.0, 1.0)
-    off = np.hypot(aside_x - share * ex, aside_y - share * ey)
+    aside = p[0] - d[0], p[1] - d[1]  # from where the end's way begins
+    share = (_dot(aside, e) / np.maximum(across, 1e-12)).clip(0.0, 1.0)
+    off = np.hypot(aside[0] - share * e[0], aside[1] - share * e[1])
     some = np.nonzero((off <= np.hypot(NEAR_END, within) + FOUND) & (across > 0.0))
-    less = [(NEAR_END**2 * term)[some] for term in (long, along, across)]
-    roots = _of_fourth_degree(((long - begin)[some], (along - gain)[some], across[some]), less)
+    terms = (long - begin)[some], (along - gain)[some], across[some]
+    roots = _of_fourth_degree(terms, [term[some] for term in less])
     for number in range(4):
-        found = np.full(before.x.shape, np.inf)
+        found = np.full(off.shape, np.inf)
         found[some] = roots[:, number]
         yield found
+
+
+def _dot(one: _InPlan, other: _InPlan) -> Array:
+    return one[0] * other[0] + one[1] * other[1]
 
 
 def _of_fourth_degree(terms: Sequence[Array], less: Sequence[Array]) -> Array:
